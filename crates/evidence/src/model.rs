@@ -1,0 +1,1 @@
+//! From a find to a problem: parameters with priors, stations, observations.

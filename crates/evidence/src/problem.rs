@@ -1,0 +1,175 @@
+//! The statement of the problem: parameters with priors, stations, observations.
+
+use network::{Question, Solver};
+
+/// A parameter with its prior: `z ~ N(0, 1)` and the value from `z` by the transform.
+#[derive(Debug, Clone)]
+pub struct Parameter {
+    /// Name for people: "ratio of T4", "slider in setup 5".
+    pub name: String,
+    /// Unit of the value.
+    pub unit: quantity::Unit,
+    /// How the value follows from z.
+    pub transform: Transform,
+    /// Centre: the value at z = 0 (for `Logit` the value too, not its logit).
+    pub centre: f64,
+    /// Width in the transform's space.
+    pub width: f64,
+    /// What the prior rests on, in words: "plate 230 V", "usual for this size".
+    pub basis: String,
+    /// Auxiliary (a meter's gain, a drift): not listed among what was learned of the find.
+    pub auxiliary: bool,
+}
+
+/// How a value follows from `z`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Transform {
+    /// `centre * exp(width z)`.
+    Ln,
+    /// `1 / (1 + exp(-(logit(centre) + width z)))`.
+    Logit,
+    /// `centre + width z`.
+    Linear,
+}
+
+/// How one value of a circuit follows from the parameters' values.
+#[derive(Debug, Clone)]
+pub enum Binding {
+    /// Always this.
+    Fixed(f64),
+    /// `coefficient * Π value_i ^ power`.
+    Product {
+        /// Coefficient.
+        coefficient: f64,
+        /// Parameter and power.
+        powers: Vec<(usize, f64)>,
+    },
+    /// `constant + Σ factor * value_i`, held within `low..high`.
+    Sum {
+        /// Constant.
+        constant: f64,
+        /// Parameter and factor.
+        terms: Vec<(usize, f64)>,
+        /// Least.
+        low: f64,
+        /// Greatest.
+        high: f64,
+    },
+}
+
+/// One setup's equations with how their values follow from the parameters.
+#[derive(Debug, Clone)]
+pub struct Station {
+    /// The solver.
+    pub solver: Solver,
+    /// One binding a value of its circuit.
+    pub bindings: Vec<Binding>,
+}
+
+/// One reading as the fit sees it.
+#[derive(Debug, Clone)]
+pub struct Observation {
+    /// The reading's number.
+    pub number: u32,
+    /// Index of the station.
+    pub station: usize,
+    /// What was asked there.
+    pub question: Question,
+    /// What was shown.
+    pub shown: Shown,
+    /// Parameter that is the gain error g of the meter on this range: the shown value is `(1 + g) h`.
+    pub gain: Option<usize>,
+    /// Index into [`Problem::drift`] and the power with which the answer follows the supply (1 volts and amperes, 2 watts, 0 ohms).
+    pub drift: Option<(usize, f64)>,
+    /// Which slips apply.
+    pub slips: Vec<SlipKind>,
+    /// Other places the leads may have been on.
+    pub other_places: Vec<OtherPlace>,
+    /// Worth of one step of the display, same unit as the value.
+    pub step: f64,
+    /// The owner looked again and keeps it: slips are a tenth as likely.
+    pub kept: bool,
+}
+
+/// Another place of the same setup the leads may have been on.
+#[derive(Debug, Clone)]
+pub struct OtherPlace {
+    /// `OtherHalf` or `WrongTerminal`.
+    pub kind: SlipKind,
+    /// In words: "T1:2 to T1:3".
+    pub place: String,
+    /// The question there.
+    pub question: Question,
+}
+
+/// What was shown, with the standard uncertainty of digits and scatter (not of the gain), fixed once from the display.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Shown {
+    /// A value.
+    Value {
+        /// Value.
+        value: f64,
+        /// Standard uncertainty.
+        sigma: f64,
+    },
+    /// At least this (a bound, over-range, no beep).
+    AtLeast {
+        /// Limit.
+        limit: f64,
+        /// Softness of the limit, standard uncertainty.
+        sigma: f64,
+    },
+    /// At most this (a beep).
+    AtMost {
+        /// Limit.
+        limit: f64,
+        /// Softness of the limit.
+        sigma: f64,
+    },
+}
+
+/// A recognisable slip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum SlipKind {
+    /// Decimal point: ten times too much.
+    TenTimes,
+    /// Decimal point: a tenth.
+    Tenth,
+    /// Prefix: a thousand times too much.
+    ThousandTimes,
+    /// Prefix: a thousandth.
+    Thousandth,
+    /// Line for phase: √3 too much.
+    LineForPhase,
+    /// Phase for line: √3 too little.
+    PhaseForLine,
+    /// The other half of a winding.
+    OtherHalf,
+    /// A neighbouring terminal.
+    WrongTerminal,
+    /// Leads not zeroed: 0.15 to 0.6 Ω too much.
+    LeadsNotZeroed,
+    /// A dead contact, or AC on a DC range: next to nothing shown.
+    DeadContact,
+    /// A range a hundred times too coarse.
+    CoarseRange,
+    /// Something else.
+    Gross,
+}
+
+/// Parameters, stations, observations.
+#[derive(Debug, Clone, Default)]
+pub struct Problem {
+    /// Parameters.
+    pub parameters: Vec<Parameter>,
+    /// Stations.
+    pub stations: Vec<Station>,
+    /// Observations.
+    pub observations: Vec<Observation>,
+    /// Covariance (of ln volts) of the supply's drift between distinct moments; `drift[i][j]`. Empty: no drift.
+    pub drift: Vec<Vec<f64>>,
+    /// Prior probability that a reading is a slip; 0.02 unless said.
+    pub slip_probability: f64,
+    /// Starting points in z beside the origin (mirror modes: slider above and below its tap); each a list of (parameter, z).
+    pub starts: Vec<Vec<(usize, f64)>>,
+}

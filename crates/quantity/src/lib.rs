@@ -1,0 +1,16 @@
+//! Numbers as people write them at a bench: `23,8 V`, `4R7`, `> 2 GΩ`, `23.7 to 23.9 V`, `3? A`, `400 V ±20 %`.
+//!
+//! A [`Quantity`] keeps the text exactly as it was written and what it means: a unit, the values it allows, the digits shown.
+//! An [`Estimate`] is a reckoned value with its standard uncertainty. [`Volts`], [`Ohms`] and their like are plain values for
+//! public borders. This crate knows no file, clock, network or screen.
+
+mod estimate;
+mod parse;
+mod quantity;
+mod unit;
+mod value;
+
+pub use estimate::Estimate;
+pub use quantity::{Accuracy, Quantity, QuantityError, Reach, Tolerance};
+pub use unit::Unit;
+pub use value::{Amperes, Hertz, Henries, Farads, Kelvin, Minutes, Ohms, Ratio, Siemens, VoltAmperes, Volts, Watts};
