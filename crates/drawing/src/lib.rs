@@ -3,6 +3,7 @@
 //! [`svg`] writes and keeps account of what stands where; [`face`] knows how wide a text is.
 
 pub mod face;
+pub mod signs;
 pub mod svg;
 
 pub use svg::{Drawing, Handle};
