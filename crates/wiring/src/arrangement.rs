@@ -40,13 +40,32 @@ pub struct Options {
 impl Options {
     /// The value chosen for a key, or the arrangement's default.
     pub fn get<'a>(&'a self, arrangement: &'a Arrangement, key: &str) -> &'a str {
-        self.chosen.iter().find(|(k, _)| k == key).map(|(_, v)| v.as_str()).unwrap_or_else(|| {
-            arrangement.choices.iter().find(|c| c.key == key).and_then(|c| c.values.first()).map_or("", |v| v.0)
-        })
+        self.chosen
+            .iter()
+            .find(|(k, _)| k == key)
+            .map(|(_, v)| v.as_str())
+            .unwrap_or_else(|| {
+                arrangement
+                    .choices
+                    .iter()
+                    .find(|c| c.key == key)
+                    .and_then(|c| c.values.first())
+                    .map_or("", |v| v.0)
+            })
     }
 }
 
 /// Every arrangement the program knows.
 pub fn arrangements() -> &'static [Arrangement] {
     &[]
+}
+
+/// The arrangement of this key.
+pub fn arrangement(key: &str) -> Option<&'static Arrangement> {
+    arrangements().iter().find(|a| a.key == key)
+}
+
+/// The arrangement this find's joins are those of, whatever it was started from; `None` when they are nobody's.
+pub fn recognise(_find: &Find) -> Option<&'static Arrangement> {
+    None
 }
