@@ -1,1 +1,0 @@
-//! From a find to a problem: parameters with priors, stations, observations.

@@ -1,0 +1,152 @@
+//! From a find to a problem: which parameters it has, what is believed of them before any reading, which readings speak of them.
+//!
+//! [`FindProblem::new`] goes through the setups that readings were taken in, builds each one's equations, binds every value of them
+//! to shared parameters ([`registry`]) with priors from plate and part or from what such gear is like ([`priors`]), and turns readings
+//! into observations ([`observe`]). What cannot be used is kept with the reason. Knows no file, clock or screen.
+
+mod bind;
+mod drift;
+mod observe;
+mod priors;
+mod registry;
+mod size;
+
+pub use bind::Given;
+pub use registry::{Key, Named, Registry};
+
+use crate::{Problem, Station};
+use gear::{Find, Measured, Reading, Setup};
+use network::{Model, ModelError, NetworkError, Solver};
+
+/// Prior probability that a reading is a slip: one in fifty, as careful people do (our choice; the result hardly depends on it).
+const SLIP_PROBABILITY: f64 = 0.02;
+
+/// What is known of the find as a whole that its parts may not say: from the plate, or the mains it was made for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Nominal {
+    /// Rated frequency, hertz.
+    pub frequency: f64,
+    /// Rated volts line to line (three phases) or line to neutral (one phase), where known.
+    pub volts: Option<f64>,
+    /// Rated throughput, volt-amperes, where known.
+    pub power: Option<f64>,
+    /// Phases.
+    pub phases: u8,
+}
+
+/// One setup's equations: alternating (or fed with direct current), and dead, for ohms.
+#[derive(Debug, Clone)]
+pub struct SetupModel {
+    /// The setup's number.
+    pub setup: u32,
+    /// Whether these are the equations for ohms.
+    pub dead: bool,
+    /// Its circuit with the meaning of each value.
+    pub model: Model,
+}
+
+/// A problem made of a find, with what is needed to speak of it in the find's words.
+#[derive(Debug, Clone)]
+pub struct FindProblem {
+    /// The problem; its stations are in the order of `models`.
+    pub problem: Problem,
+    /// The setups' equations.
+    pub models: Vec<SetupModel>,
+    /// Parameters by key and named quantities.
+    pub registry: Registry,
+    /// Readings that could not be used: number, why.
+    pub unused: Vec<(u32, String)>,
+    /// Setups whose equations could not be made or solved: number, what and what to do.
+    pub faults: Vec<(u32, ModelError)>,
+}
+
+impl FindProblem {
+    /// Makes the problem. Never fails: what cannot be used is listed.
+    pub fn new(find: &Find, nominal: Nominal) -> Self {
+        let mut made = Self {
+            problem: Problem { slip_probability: SLIP_PROBABILITY, ..Problem::default() },
+            models: Vec::new(),
+            registry: Registry::default(),
+            unused: Vec::new(),
+            faults: Vec::new(),
+        };
+        let mut moments = drift::Moments::default();
+        for reading in &find.readings {
+            if reading.struck.is_some() {
+                continue;
+            }
+            if let Err(reason) = made.observe(find, nominal, reading, &mut moments) {
+                made.unused.push((reading.number, reason));
+            }
+        }
+        made.problem.drift = moments.covariance();
+        made.problem.parameters = made.registry.parameters.clone();
+        made.problem.starts = made.registry.starts();
+        made
+    }
+
+    /// Index of the station for a setup, made when first asked for.
+    fn station(&mut self, find: &Find, nominal: Nominal, setup: &Setup, dead: bool) -> Result<usize, String> {
+        if let Some(index) = self.models.iter().position(|m| m.setup == setup.number && m.dead == dead) {
+            return Ok(index);
+        }
+        let direct = dead || bind::fed_with_direct_current(find, setup);
+        let frequency = bind::frequency_of(setup, nominal);
+        let built = if direct { Model::direct(find, setup) } else { Model::new(find, setup, frequency) };
+        let model = built.map_err(|errors| self.fault(setup.number, errors))?;
+        let solver = Solver::new(model.circuit.clone()).map_err(|e| {
+            let error = explain(&model, &e);
+            self.fault(setup.number, vec![error])
+        })?;
+        let given = Given { frequency: if direct { nominal.frequency } else { frequency }, ..Given::default() };
+        let bindings = model.meanings.iter().map(|m| self.registry.bind(m, find, setup, nominal, &given)).collect();
+        self.problem.stations.push(Station { solver, bindings });
+        self.models.push(SetupModel { setup: setup.number, dead, model });
+        Ok(self.models.len() - 1)
+    }
+
+    fn fault(&mut self, setup: u32, errors: Vec<ModelError>) -> String {
+        let reason = errors.iter().map(|e| format!("{}; {}", e.what, e.remedy)).collect::<Vec<_>>().join("; ");
+        for error in errors {
+            if !self.faults.iter().any(|(s, e)| *s == setup && *e == error) {
+                self.faults.push((setup, error));
+            }
+        }
+        if reason.is_empty() { format!("setup {setup} has no equations yet") } else { reason }
+    }
+
+    fn observe(&mut self, find: &Find, nominal: Nominal, reading: &Reading, moments: &mut drift::Moments) -> Result<(), String> {
+        let setup = find.setup(reading.setup).ok_or_else(|| format!("setup {} is not in the find", reading.setup))?;
+        let dead = match reading.measured {
+            Measured::Resistance | Measured::Continuity => true,
+            Measured::AcVoltage | Measured::AcCurrent | Measured::Power | Measured::Ratio | Measured::DcVoltage | Measured::DcCurrent => false,
+            Measured::Insulation | Measured::Frequency | Measured::Temperature => {
+                return Err(format!("{} is kept, not judged", reading.measured.word()));
+            }
+        };
+        let station = self.station(find, nominal, setup, dead)?;
+        let seen = observe::Seen { find, setup, reading, station, model: &self.models[station].model };
+        let observation = observe::observation(&seen, &mut self.registry, moments)?;
+        self.problem.observations.push(observation);
+        Ok(())
+    }
+
+    /// The equations of a setup that nobody has measured in (a moved slider, another supply or load): its station and model.
+    /// Values listed in `given` are fixed; everything else is bound to the parameters the problem has, or to prior centres.
+    /// # Errors
+    /// In the find's words.
+    pub fn what_if(&mut self, find: &Find, nominal: Nominal, setup: &Setup, given: &Given) -> Result<(Station, Model), Vec<ModelError>> {
+        let frequency = bind::frequency_of(setup, nominal);
+        let model = Model::new(find, setup, frequency)?;
+        let solver = Solver::new(model.circuit.clone()).map_err(|e: NetworkError| vec![explain(&model, &e)])?;
+        let given = Given { frequency, ..given.clone() };
+        let bindings = model.meanings.iter().map(|m| self.registry.bind(m, find, setup, nominal, &given)).collect();
+        self.problem.parameters = self.registry.parameters.clone();
+        Ok((Station { solver, bindings }, model))
+    }
+}
+
+/// The network's refusal in the find's words.
+fn explain(_model: &Model, error: &NetworkError) -> ModelError {
+    ModelError { what: format!("{error:?}"), remedy: "look at the joins".into() }
+}
