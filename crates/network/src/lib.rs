@@ -9,5 +9,5 @@ pub mod circuit;
 mod model;
 mod solve;
 
-pub use model::{Model, ModelError, Meaning};
+pub use model::{Belongs, Meaning, Model, ModelError, Supply, load_impedance};
 pub use solve::{Answer, Answered, NetworkError, Question, Solution, Solver};
