@@ -52,6 +52,8 @@ pub struct Gang {
 pub struct Damage {
     /// The part.
     pub part: Designation,
+    /// The winding of it, by name; `None` is the part as a whole, or its only winding.
+    pub winding: Option<String>,
     /// What is seen: "track pitted".
     pub what: String,
     /// Where along the travel, fractions of the turns.
