@@ -1,6 +1,8 @@
 //! The find itself.
 
-use crate::{Designation, Instrument, Join, Kit, Lead, Moment, Part, Plate, Reading, Setup, TerminalRef};
+use crate::{
+    Designation, Instrument, Join, Kit, Lead, Moment, Part, Plate, Reading, Setup, TerminalRef,
+};
 use quantity::Quantity;
 
 /// One salvaged piece of gear and all that has been recorded of it.
@@ -88,7 +90,8 @@ impl Find {
 
     /// Whether the find has this terminal.
     pub fn has_terminal(&self, terminal: &TerminalRef) -> bool {
-        self.part(&terminal.part).is_some_and(|p| p.terminals().contains(&terminal.terminal.as_str()))
+        self.part(&terminal.part)
+            .is_some_and(|p| p.terminals().contains(&terminal.terminal.as_str()))
     }
 
     /// The setup of this number.
@@ -98,7 +101,9 @@ impl Find {
 
     /// The instrument of this designation.
     pub fn instrument(&self, designation: &Designation) -> Option<&Instrument> {
-        self.instruments.iter().find(|i| i.designation == *designation)
+        self.instruments
+            .iter()
+            .find(|i| i.designation == *designation)
     }
 
     /// The gang that moves this part's slider.

@@ -21,15 +21,26 @@ impl Moment {
         };
         let mut minutes = 0.0;
         if let Some(day) = day {
-            let fields: Vec<i64> = day.split('-').map(|f| f.parse().map_err(|_| wrong())).collect::<Result<_, _>>()?;
-            let [year, month, date] = fields[..] else { return Err(wrong()) };
-            if !(1900..=2200).contains(&year) || !(1..=12).contains(&month) || !(1..=days_in(year, month)).contains(&date) {
+            let fields: Vec<i64> = day
+                .split('-')
+                .map(|f| f.parse().map_err(|_| wrong()))
+                .collect::<Result<_, _>>()?;
+            let [year, month, date] = fields[..] else {
+                return Err(wrong());
+            };
+            if !(1900..=2200).contains(&year)
+                || !(1..=12).contains(&month)
+                || !(1..=days_in(year, month)).contains(&date)
+            {
                 return Err(wrong());
             }
             minutes += 1440.0 * days_from_civil(year, month, date) as f64;
         }
         if let Some(clock) = clock {
-            let fields: Vec<u32> = clock.split(':').map(|f| f.parse().map_err(|_| wrong())).collect::<Result<_, _>>()?;
+            let fields: Vec<u32> = clock
+                .split(':')
+                .map(|f| f.parse().map_err(|_| wrong()))
+                .collect::<Result<_, _>>()?;
             let (hour, minute, second) = match fields[..] {
                 [h, m] => (h, m, 0),
                 [h, m, s] => (h, m, s),
@@ -40,7 +51,11 @@ impl Moment {
             }
             minutes += f64::from(hour) * 60.0 + f64::from(minute) + f64::from(second) / 60.0;
         }
-        Ok(Self { text: text.to_owned(), minutes, dated: day.is_some() })
+        Ok(Self {
+            text: text.to_owned(),
+            minutes,
+            dated: day.is_some(),
+        })
     }
 
     /// As written.
@@ -60,7 +75,11 @@ impl Moment {
 
     /// The clock part as written, `14:05`; empty when only a day was written.
     pub fn clock(&self) -> &str {
-        self.text.split([' ', 'T']).next_back().filter(|c| c.contains(':')).unwrap_or("")
+        self.text
+            .split([' ', 'T'])
+            .next_back()
+            .filter(|c| c.contains(':'))
+            .unwrap_or("")
     }
 }
 

@@ -3,14 +3,24 @@
 /// The candidate nearest to `word`, if one is near enough to be meant: letters left out, added, exchanged or swapped with
 /// their neighbour count one each, at most one in three letters; capitals do not count. The first of equals wins.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let small = |text: &str| text.to_lowercase().chars().take(LONGEST).collect::<Vec<_>>();
+    let small = |text: &str| {
+        text.to_lowercase()
+            .chars()
+            .take(LONGEST)
+            .collect::<Vec<_>>()
+    };
     let word = small(word);
     let near = |candidate: &&str| {
         let candidate = small(candidate);
         let slips = slips_between(&word, &candidate);
-        (slips <= word.len().max(candidate.len()).div_ceil(3) && slips < word.len().max(1)).then_some(slips)
+        (slips <= word.len().max(candidate.len()).div_ceil(3) && slips < word.len().max(1))
+            .then_some(slips)
     };
-    candidates.into_iter().filter_map(|c| near(&c).map(|slips| (slips, c))).min_by_key(|(slips, _)| *slips).map(|(_, c)| c)
+    candidates
+        .into_iter()
+        .filter_map(|c| near(&c).map(|slips| (slips, c)))
+        .min_by_key(|(slips, _)| *slips)
+        .map(|(_, c)| c)
 }
 
 /// Letters looked at; no name of a sheet is longer, and a hostile one must not cost the square of its length.
@@ -24,7 +34,9 @@ fn slips_between(a: &[char], b: &[char]) -> usize {
         let mut row = vec![i; b.len() + 1];
         for j in 1..=b.len() {
             let unlike = usize::from(a[i - 1] != b[j - 1]);
-            row[j] = (above[j - 1] + unlike).min(above[j] + 1).min(row[j - 1] + 1);
+            row[j] = (above[j - 1] + unlike)
+                .min(above[j] + 1)
+                .min(row[j - 1] + 1);
             if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
                 row[j] = row[j].min(before[j - 2] + 1);
             }
@@ -40,8 +52,14 @@ mod tests {
 
     #[test]
     fn a_slip_of_the_pen_is_seen_and_a_stranger_is_not() {
-        assert_eq!(nearest("secundary", ["primary", "secondary"]), Some("secondary"));
-        assert_eq!(nearest("desgination", ["kind", "designation"]), Some("designation"));
+        assert_eq!(
+            nearest("secundary", ["primary", "secondary"]),
+            Some("secondary")
+        );
+        assert_eq!(
+            nearest("desgination", ["kind", "designation"]),
+            Some("designation")
+        );
         assert_eq!(nearest("t1", ["T2", "T1"]), Some("T1"));
         assert_eq!(nearest("banana", ["primary", "secondary"]), None);
         assert_eq!(nearest("", ["a"]), None);

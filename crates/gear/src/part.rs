@@ -153,9 +153,21 @@ impl Part {
         }
     }
 
+    /// All its sliders, winding by winding.
+    pub fn sliders(&self) -> impl Iterator<Item = &Slider> {
+        self.kind
+            .wound()
+            .into_iter()
+            .flat_map(|w| &w.windings)
+            .flat_map(|w| &w.sliders)
+    }
+
     /// The reference of one of its terminals.
     pub fn terminal(&self, mark: &str) -> TerminalRef {
-        TerminalRef { part: self.designation.clone(), terminal: mark.to_owned() }
+        TerminalRef {
+            part: self.designation.clone(),
+            terminal: mark.to_owned(),
+        }
     }
 }
 
@@ -187,6 +199,9 @@ impl PartKind {
 impl Winding {
     /// Its terminals: points in order, then sliders.
     pub fn terminals(&self) -> impl Iterator<Item = &str> {
-        self.points.iter().map(|p| p.terminal.as_str()).chain(self.sliders.iter().map(|s| s.terminal.as_str()))
+        self.points
+            .iter()
+            .map(|p| p.terminal.as_str())
+            .chain(self.sliders.iter().map(|s| s.terminal.as_str()))
     }
 }

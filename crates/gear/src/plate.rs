@@ -55,9 +55,22 @@ pub enum PlateField {
 impl PlateField {
     /// Every field, in the order a plate is read.
     pub const ALL: [Self; 16] = [
-        Self::Power, Self::Voltage, Self::InputVoltage, Self::OutputVoltage, Self::Correction, Self::Current, Self::InputCurrent,
-        Self::OutputCurrent, Self::Frequency, Self::PowerFactor, Self::Impedance, Self::NoLoadCurrent, Self::NoLoadLoss, Self::LoadLoss,
-        Self::Ambient, Self::Mass,
+        Self::Power,
+        Self::Voltage,
+        Self::InputVoltage,
+        Self::OutputVoltage,
+        Self::Correction,
+        Self::Current,
+        Self::InputCurrent,
+        Self::OutputCurrent,
+        Self::Frequency,
+        Self::PowerFactor,
+        Self::Impedance,
+        Self::NoLoadCurrent,
+        Self::NoLoadLoss,
+        Self::LoadLoss,
+        Self::Ambient,
+        Self::Mass,
     ];
 
     /// The words for it, "input voltage"; also its key in a sheet.
@@ -89,7 +102,9 @@ impl PlateField {
             Self::Power => Unit::VoltAmpere,
             Self::Voltage | Self::InputVoltage | Self::OutputVoltage => Unit::Volt,
             Self::Correction | Self::Impedance => Unit::Percent,
-            Self::Current | Self::InputCurrent | Self::OutputCurrent | Self::NoLoadCurrent => Unit::Ampere,
+            Self::Current | Self::InputCurrent | Self::OutputCurrent | Self::NoLoadCurrent => {
+                Unit::Ampere
+            }
             Self::Frequency => Unit::Hertz,
             Self::PowerFactor => Unit::One,
             Self::NoLoadLoss | Self::LoadLoss => Unit::Watt,

@@ -62,8 +62,17 @@ pub enum Measured {
 impl Measured {
     /// Every kind.
     pub const ALL: [Self; 11] = [
-        Self::AcVoltage, Self::DcVoltage, Self::AcCurrent, Self::DcCurrent, Self::Power, Self::Resistance, Self::Continuity, Self::Ratio,
-        Self::Insulation, Self::Frequency, Self::Temperature,
+        Self::AcVoltage,
+        Self::DcVoltage,
+        Self::AcCurrent,
+        Self::DcCurrent,
+        Self::Power,
+        Self::Resistance,
+        Self::Continuity,
+        Self::Ratio,
+        Self::Insulation,
+        Self::Frequency,
+        Self::Temperature,
     ];
 
     /// The words for it; also its value in a sheet.

@@ -12,7 +12,9 @@ impl Designation {
         let letters = text.chars().take_while(char::is_ascii_uppercase).count();
         let number = &text[letters..];
         if letters == 0 || number.is_empty() || !number.chars().all(|c| c.is_ascii_digit()) {
-            return Err(format!("`{text}` is no designation; write a capital letter and a number, like `T1` (transformer), `F1` (fuse) or `X1` (terminals)"));
+            return Err(format!(
+                "`{text}` is no designation; write a capital letter and a number, like `T1` (transformer), `F1` (fuse) or `X1` (terminals)"
+            ));
         }
         Ok(Self(text.to_owned()))
     }
@@ -54,12 +56,19 @@ impl TerminalRef {
     /// What was wrong and what to write.
     pub fn parse(text: &str) -> Result<Self, String> {
         let Some((part, terminal)) = text.split_once(':') else {
-            return Err(format!("`{text}` is no terminal; write part, colon, terminal, like `T1:4`"));
+            return Err(format!(
+                "`{text}` is no terminal; write part, colon, terminal, like `T1:4`"
+            ));
         };
         if terminal.is_empty() || terminal.chars().any(|c| c.is_whitespace() || c == ':') {
-            return Err(format!("`{text}` has no terminal behind the colon; write it like `T1:4`"));
+            return Err(format!(
+                "`{text}` has no terminal behind the colon; write it like `T1:4`"
+            ));
         }
-        Ok(Self { part: Designation::parse(part)?, terminal: terminal.to_owned() })
+        Ok(Self {
+            part: Designation::parse(part)?,
+            terminal: terminal.to_owned(),
+        })
     }
 }
 
