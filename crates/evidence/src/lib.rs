@@ -5,6 +5,7 @@
 //! [`optimise`] is the optimiser itself; it also serves plain least squares, which is how it is held against published sets.
 
 pub mod model;
+pub mod normal;
 pub mod optimise;
 mod posterior;
 mod problem;
