@@ -4,7 +4,7 @@ use super::priors::{self, Prior};
 use super::size::{self, Size};
 use super::{Key, Nominal, Registry};
 use crate::{Binding, Parameter, Transform};
-use gear::{Designation, Dot, Find, Part, Setup, Winding, Wound};
+use gear::{Designation, Find, Part, Setup, Winding, Wound};
 use network::Meaning;
 use quantity::Unit;
 
@@ -29,16 +29,12 @@ const OWN_SHAPE: f64 = 0.03;
 const STIFF: f64 = 0.0;
 
 pub(super) fn frequency_of(setup: &Setup, nominal: Nominal) -> f64 {
-    setup.feeds.iter().find_map(|f| f.frequency.as_ref()?.value()).filter(|f| *f > 0.0).unwrap_or(nominal.frequency)
-}
-
-/// Whether every feed of the setup is a direct source.
-pub(super) fn fed_with_direct_current(find: &Find, setup: &Setup) -> bool {
-    let direct = |feed: &gear::Feed| {
-        let by_source = feed.source.as_ref().and_then(|name| find.kit.sources.iter().find(|s| s.name == *name)).is_some_and(|s| s.direct);
-        by_source || feed.frequency.as_ref().and_then(quantity::Quantity::value) == Some(0.0)
-    };
-    !setup.feeds.is_empty() && setup.feeds.iter().all(direct)
+    setup
+        .feeds
+        .iter()
+        .find_map(|f| f.frequency.as_ref()?.value())
+        .filter(|f| *f > 0.0)
+        .unwrap_or(nominal.frequency)
 }
 
 fn fixed(value: f64) -> Binding {
@@ -46,7 +42,10 @@ fn fixed(value: f64) -> Binding {
 }
 
 fn product(coefficient: f64, powers: Vec<(usize, f64)>) -> Binding {
-    Binding::Product { coefficient, powers }
+    Binding::Product {
+        coefficient,
+        powers,
+    }
 }
 
 /// A wound part with what its priors hang on.
@@ -61,27 +60,60 @@ struct WoundPart<'a> {
 
 impl Registry {
     /// The binding of one value.
-    pub(super) fn bind(&mut self, meaning: &Meaning, find: &Find, setup: &Setup, nominal: Nominal, given: &Given) -> Binding {
+    pub(super) fn bind(
+        &mut self,
+        meaning: &Meaning,
+        find: &Find,
+        setup: &Setup,
+        nominal: Nominal,
+        given: &Given,
+    ) -> Binding {
         match meaning {
             Meaning::Fixed(value) => fixed(*value),
-            Meaning::SourceVolts { feed, phase } => self.source_volts(find, setup, nominal, (*feed, *phase), given),
+            Meaning::SourceVolts { feed, phase } => {
+                self.source_volts(find, setup, nominal, (*feed, *phase), given)
+            }
             Meaning::SourceOhms { feed } => fixed(source_ohms(find, setup, *feed)),
             Meaning::SourceReactance { .. } => fixed(STIFF),
-            Meaning::SliderAt { part, winding, slider } => self.slider_at(find, setup, (part, *winding, *slider), given),
-            Meaning::LoadOhms { load } => self.load(setup, *load, false, given),
-            Meaning::LoadReactance { load } => self.load(setup, *load, true, given),
+            Meaning::SliderAt {
+                part,
+                winding,
+                slider,
+            } => self.slider_at(find, setup, (part, *winding, *slider), given),
+            Meaning::LoadOhms { load } => self.load(find, setup, *load, false, given),
+            Meaning::LoadReactance { load } => self.load(find, setup, *load, true, given),
             Meaning::PartOhms(part) => self.simple(find, part, Key::PartOhms(part.clone())),
-            Meaning::PartReactance(part) => self.simple(find, part, Key::PartReactance(part.clone())),
+            Meaning::PartReactance(part) => {
+                self.simple(find, part, Key::PartReactance(part.clone()))
+            }
             Meaning::PartFarads(part) => self.simple(find, part, Key::PartFarads(part.clone())),
             wound => self.of_wound_part(wound, find, setup, nominal, given),
         }
     }
 
-    fn of_wound_part(&mut self, meaning: &Meaning, find: &Find, setup: &Setup, nominal: Nominal, given: &Given) -> Binding {
-        let Some(designation) = part_of(meaning) else { return fixed(f64::NAN) };
-        let Some(part) = find.part(designation) else { return fixed(f64::NAN) };
-        let Some(wound) = part.kind.wound() else { return fixed(f64::NAN) };
-        let rated = wound.frequency.as_ref().and_then(quantity::Quantity::value).filter(|f| *f > 0.0).unwrap_or(nominal.frequency);
+    fn of_wound_part(
+        &mut self,
+        meaning: &Meaning,
+        find: &Find,
+        setup: &Setup,
+        nominal: Nominal,
+        given: &Given,
+    ) -> Binding {
+        let Some(designation) = part_of(meaning) else {
+            return fixed(f64::NAN);
+        };
+        let Some(part) = find.part(designation) else {
+            return fixed(f64::NAN);
+        };
+        let Some(wound) = part.kind.wound() else {
+            return fixed(f64::NAN);
+        };
+        let rated = wound
+            .frequency
+            .as_ref()
+            .and_then(quantity::Quantity::value)
+            .filter(|f| *f > 0.0)
+            .unwrap_or(nominal.frequency);
         let w = WoundPart {
             part,
             wound,
@@ -94,14 +126,24 @@ impl Registry {
             Meaning::WindingOhms { winding, .. } => self.winding_ohms(&w, *winding, setup),
             Meaning::WindingReactance { winding, .. } => self.winding_reactance(&w, *winding),
             Meaning::Tap { winding, point, .. } => self.tap(&w, *winding, *point),
-            Meaning::Brush { winding, slider, .. } => self.brush(&w, *winding, *slider),
+            Meaning::Brush {
+                winding, slider, ..
+            } => self.brush(&w, *winding, *slider),
             Meaning::CoreVolts(_) => fixed(w.size.volts * w.faster),
             _ => self.core(&w, meaning),
         }
     }
 
     /// A positive parameter that sisters share, each with its own small factor; returns the powers for a product.
-    fn shared(&mut self, w: &WoundPart, key: impl Fn(Designation) -> Key, own_width: f64, name: &str, unit: Unit, prior: Prior) -> Vec<(usize, f64)> {
+    fn shared(
+        &mut self,
+        w: &WoundPart,
+        key: impl Fn(Designation) -> Key,
+        own_width: f64,
+        name: &str,
+        unit: Unit,
+        prior: Prior,
+    ) -> Vec<(usize, f64)> {
         let designation = w.part.designation.clone();
         let basis = prior.basis.clone();
         let full_name = format!("{name} of {designation}");
@@ -112,15 +154,19 @@ impl Registry {
             return powers;
         };
         let common_key = key(eldest.clone());
-        let common = self.parameter(common_key.clone(), || prior.named(format!("{name} of {eldest} and its sisters"), unit));
-        let own = self.parameter(Key::Own(Box::new(common_key), designation.clone()), || Parameter {
-            name: format!("{name} of {designation} over its sisters'"),
-            unit: Unit::One,
-            transform: Transform::Ln,
-            centre: 1.0,
-            width: own_width,
-            basis: "sisters are alike".into(),
-            auxiliary: true,
+        let common = self.parameter(common_key.clone(), || {
+            prior.named(format!("{name} of {eldest} and its sisters"), unit)
+        });
+        let own = self.parameter(Key::Own(Box::new(common_key), designation.clone()), || {
+            Parameter {
+                name: format!("{name} of {designation} over its sisters'"),
+                unit: Unit::One,
+                transform: Transform::Ln,
+                centre: 1.0,
+                width: own_width,
+                basis: "sisters are alike".into(),
+                auxiliary: true,
+            }
         });
         let powers = vec![(common, 1.0), (own, 1.0)];
         self.name(full_name, unit, &product(1.0, powers.clone()), &basis);
@@ -132,44 +178,104 @@ impl Registry {
             return Vec::new();
         }
         let many = w.wound.windings.len() > 2;
-        let name = if many { format!("ratio to {}", w.wound.windings[winding].name) } else { "ratio".into() };
-        self.shared(w, |d| Key::Ratio(d, winding), OWN_RATIO, &name, Unit::One, priors::ratio(w.wound, winding))
+        let name = if many {
+            format!("ratio to {}", w.wound.windings[winding].name)
+        } else {
+            "ratio".into()
+        };
+        self.shared(
+            w,
+            |d| Key::Ratio(d, winding),
+            OWN_RATIO,
+            &name,
+            Unit::One,
+            priors::ratio(w.wound, winding),
+        )
     }
 
     fn turns(&mut self, w: &WoundPart, winding: usize) -> Binding {
-        let sign = if w.wound.windings.get(winding).is_some_and(|w| w.dot == Dot::Last) { -1.0 } else { 1.0 };
-        let powers = self.ratio_powers(w, winding).into_iter().map(|(i, p)| (i, -p)).collect();
+        let sign = wiring::polarity(w.wound, winding).sign();
+        let powers = self
+            .ratio_powers(w, winding)
+            .into_iter()
+            .map(|(i, p)| (i, -p))
+            .collect();
         product(sign, powers)
     }
 
     fn first_ohms(&mut self, w: &WoundPart) -> Vec<(usize, f64)> {
-        let Some(first) = w.wound.windings.first() else { return Vec::new() };
+        let Some(first) = w.wound.windings.first() else {
+            return Vec::new();
+        };
         let prior = priors::ohms(w.part, first, w.size);
-        self.shared(w, |d| Key::Ohms(d, 0), OWN_OHMS, &winding_name("ohms", w.wound, first), Unit::Ohm, prior)
+        self.shared(
+            w,
+            |d| Key::Ohms(d, 0),
+            OWN_OHMS,
+            &winding_name("ohms", w.wound, first),
+            Unit::Ohm,
+            prior,
+        )
     }
 
     fn winding_ohms(&mut self, w: &WoundPart, winding: usize, setup: &Setup) -> Binding {
         let mut powers = match w.wound.windings.get(winding) {
             Some(this) if winding > 0 && this.resistance.is_none() => {
                 let split = self.parameter(
-                    Key::Split(w.eldest.clone().unwrap_or_else(|| w.part.designation.clone()), winding),
-                    || aux(priors::split().named(format!("share of copper loss in {} of {}", this.name, w.part.designation), Unit::One)),
+                    Key::Split(
+                        w.eldest
+                            .clone()
+                            .unwrap_or_else(|| w.part.designation.clone()),
+                        winding,
+                    ),
+                    || {
+                        aux(priors::split().named(
+                            format!(
+                                "share of copper loss in {} of {}",
+                                this.name, w.part.designation
+                            ),
+                            Unit::One,
+                        ))
+                    },
                 );
                 let mut powers = self.first_ohms(w);
                 powers.push((split, 1.0));
-                powers.extend(self.ratio_powers(w, winding).into_iter().map(|(i, p)| (i, -2.0 * p)));
+                powers.extend(
+                    self.ratio_powers(w, winding)
+                        .into_iter()
+                        .map(|(i, p)| (i, -2.0 * p)),
+                );
                 let basis = "from the first winding: copper loss split evenly, as designers do";
-                self.name(format!("{} of {}", winding_name("ohms", w.wound, this), w.part.designation), Unit::Ohm, &product(1.0, powers.clone()), basis);
+                self.name(
+                    format!(
+                        "{} of {}",
+                        winding_name("ohms", w.wound, this),
+                        w.part.designation
+                    ),
+                    Unit::Ohm,
+                    &product(1.0, powers.clone()),
+                    basis,
+                );
                 powers
             }
             Some(this) if winding > 0 => {
                 let prior = priors::ohms(w.part, this, w.size);
-                self.shared(w, |d| Key::Ohms(d, winding), OWN_OHMS, &winding_name("ohms", w.wound, this), Unit::Ohm, prior)
+                self.shared(
+                    w,
+                    |d| Key::Ohms(d, winding),
+                    OWN_OHMS,
+                    &winding_name("ohms", w.wound, this),
+                    Unit::Ohm,
+                    prior,
+                )
             }
             _ => self.first_ohms(w),
         };
         let warmth = self.parameter(Key::Warmth(setup.number), || {
-            aux(priors::warmth(setup.temperature.as_ref()).named(format!("warmth of the copper in setup {}", setup.number), Unit::One))
+            aux(priors::warmth(setup.temperature.as_ref()).named(
+                format!("warmth of the copper in setup {}", setup.number),
+                Unit::One,
+            ))
         });
         powers.push((warmth, 1.0));
         product(1.0, powers)
@@ -177,30 +283,64 @@ impl Registry {
 
     /// Leakage is split evenly between the first winding and the others, by the square of the turns.
     fn winding_reactance(&mut self, w: &WoundPart, winding: usize) -> Binding {
-        let mut powers =
-            self.shared(w, Key::Leakage, OWN_LEAKAGE, "leakage reactance", Unit::Ohm, priors::leakage(w.part, w.wound, w.size));
+        let mut powers = self.shared(
+            w,
+            Key::Leakage,
+            OWN_LEAKAGE,
+            "leakage reactance",
+            Unit::Ohm,
+            priors::leakage(w.part, w.wound, w.size),
+        );
         let share = if w.wound.windings.len() > 1 { 0.5 } else { 1.0 };
-        powers.extend(self.ratio_powers(w, winding).into_iter().map(|(i, p)| (i, -2.0 * p)));
+        powers.extend(
+            self.ratio_powers(w, winding)
+                .into_iter()
+                .map(|(i, p)| (i, -2.0 * p)),
+        );
         product(share * w.faster, powers)
     }
 
     fn tap(&mut self, w: &WoundPart, winding: usize, point: usize) -> Binding {
-        let Some(this) = w.wound.windings.get(winding) else { return fixed(f64::NAN) };
+        let Some(this) = w.wound.windings.get(winding) else {
+            return fixed(f64::NAN);
+        };
         if point == 0 || point + 1 == this.points.len() {
             return fixed(if point == 0 { 0.0 } else { 1.0 });
         }
-        let name = format!("tap {} of {}", this.points[point].terminal, w.part.designation);
+        let name = format!(
+            "tap {} of {}",
+            this.points[point].terminal, w.part.designation
+        );
         let prior = priors::tap(this, point);
         let basis = prior.basis.clone();
-        let index = self.parameter(Key::Tap(w.part.designation.clone(), winding, point), || prior.named(name.clone(), Unit::One));
-        let binding = Binding::Sum { constant: 0.0, terms: vec![(index, 1.0)], low: 0.0, high: 1.0 };
+        let index = self.parameter(Key::Tap(w.part.designation.clone(), winding, point), || {
+            prior.named(name.clone(), Unit::One)
+        });
+        let binding = Binding::Sum {
+            constant: 0.0,
+            terms: vec![(index, 1.0)],
+            low: 0.0,
+            high: 1.0,
+        };
         self.name(name, Unit::One, &binding, &basis);
         binding
     }
 
     fn brush(&mut self, w: &WoundPart, winding: usize, slider: usize) -> Binding {
-        let written = w.wound.windings.get(winding).and_then(|w| w.sliders.get(slider)).and_then(|s| s.brush.as_ref());
-        let powers = self.shared(w, |d| Key::Brush(d, winding, slider), OWN_BRUSH, "brush", Unit::Ohm, priors::brush(written));
+        let written = w
+            .wound
+            .windings
+            .get(winding)
+            .and_then(|w| w.sliders.get(slider))
+            .and_then(|s| s.brush.as_ref());
+        let powers = self.shared(
+            w,
+            |d| Key::Brush(d, winding, slider),
+            OWN_BRUSH,
+            "brush",
+            Unit::Ohm,
+            priors::brush(written),
+        );
         product(1.0, powers)
     }
 
@@ -210,54 +350,126 @@ impl Registry {
         let volts = w.size.volts;
         match meaning {
             Meaning::CoreConductance(_) => {
-                let powers =
-                    self.shared(w, Key::CoreLoss, OWN_IRON, "core loss at rated volts", Unit::Watt, priors::core_loss(w.part, w.wound, w.size));
+                let powers = self.shared(
+                    w,
+                    Key::CoreLoss,
+                    OWN_IRON,
+                    "core loss at rated volts",
+                    Unit::Watt,
+                    priors::core_loss(w.part, w.wound, w.size),
+                );
                 product(w.faster.powf(-0.7) / (volts * volts), powers)
             }
             Meaning::CoreSusceptance(_) => {
                 let prior = priors::magnetising(w.part, w.wound, w.size);
-                let powers = self.shared(w, Key::Magnetising, OWN_IRON, "magnetising current at rated volts", Unit::Ampere, prior);
+                let powers = self.shared(
+                    w,
+                    Key::Magnetising,
+                    OWN_IRON,
+                    "magnetising current at rated volts",
+                    Unit::Ampere,
+                    prior,
+                );
                 product(1.0 / (w.faster * volts), powers)
             }
-            Meaning::CurrentExponent(_) => {
-                product(1.0, self.shared(w, Key::CurrentExponent, OWN_SHAPE, "exponent of the magnetising current", Unit::One, priors::current_exponent()))
-            }
-            Meaning::WattsExponent(_) => {
-                product(1.0, self.shared(w, Key::WattsExponent, OWN_SHAPE, "exponent of the core loss", Unit::One, priors::watts_exponent()))
-            }
-            Meaning::Knee(_) => {
-                product(1.0, self.shared(w, Key::Knee, OWN_SHAPE, "knee over rated volts per hertz", Unit::One, priors::knee(w.wound, w.size)))
-            }
+            Meaning::CurrentExponent(_) => product(
+                1.0,
+                self.shared(
+                    w,
+                    Key::CurrentExponent,
+                    OWN_SHAPE,
+                    "exponent of the magnetising current",
+                    Unit::One,
+                    priors::current_exponent(),
+                ),
+            ),
+            Meaning::WattsExponent(_) => product(
+                1.0,
+                self.shared(
+                    w,
+                    Key::WattsExponent,
+                    OWN_SHAPE,
+                    "exponent of the core loss",
+                    Unit::One,
+                    priors::watts_exponent(),
+                ),
+            ),
+            Meaning::Knee(_) => product(
+                1.0,
+                self.shared(
+                    w,
+                    Key::Knee,
+                    OWN_SHAPE,
+                    "knee over rated volts per hertz",
+                    Unit::One,
+                    priors::knee(w.wound, w.size),
+                ),
+            ),
             _ => fixed(f64::NAN),
         }
     }
 
-    fn source_volts(&mut self, find: &Find, setup: &Setup, nominal: Nominal, (feed, phase): (usize, u8), given: &Given) -> Binding {
-        let Some(fed) = setup.feeds.get(feed) else { return fixed(f64::NAN) };
+    fn source_volts(
+        &mut self,
+        find: &Find,
+        setup: &Setup,
+        nominal: Nominal,
+        (feed, phase): (usize, u8),
+        given: &Given,
+    ) -> Binding {
+        let Some(fed) = setup.feeds.get(feed) else {
+            return fixed(f64::NAN);
+        };
         let prior = priors::supply(find, fed, nominal.volts);
         if given.made_up {
             return fixed(prior.centre);
         }
-        let several = if setup.feeds.len() > 1 { format!(", feed {}", feed + 1) } else { String::new() };
+        let several = if setup.feeds.len() > 1 {
+            format!(", feed {}", feed + 1)
+        } else {
+            String::new()
+        };
         let name = format!("supply in setup {}{several}", setup.number);
         let basis = prior.basis.clone();
-        let level = self.parameter(Key::Supply(setup.number, feed), || prior.named(name.clone(), Unit::Volt));
+        let level = self.parameter(Key::Supply(setup.number, feed), || {
+            prior.named(name.clone(), Unit::Volt)
+        });
         if fed.to.len() < 3 {
             let binding = product(1.0, vec![(level, 1.0)]);
             self.name(name, Unit::Volt, &binding, &basis);
             return binding;
         }
         let one = self.parameter(Key::Unbalance(setup.number, feed, phase), || {
-            aux(priors::unbalance().named(format!("L{} of the supply in setup {} over the others", phase + 1, setup.number), Unit::One))
+            aux(priors::unbalance().named(
+                format!(
+                    "L{} of the supply in setup {} over the others",
+                    phase + 1,
+                    setup.number
+                ),
+                Unit::One,
+            ))
         });
         let binding = product(1.0, vec![(level, 1.0), (one, 1.0)]);
-        self.name(format!("{name}, L{} to star", phase + 1), Unit::Volt, &binding, &basis);
+        self.name(
+            format!("{name}, L{} to star", phase + 1),
+            Unit::Volt,
+            &binding,
+            &basis,
+        );
         binding
     }
 
-    fn slider_at(&mut self, find: &Find, setup: &Setup, (part, winding, slider): (&Designation, usize, usize), given: &Given) -> Binding {
+    fn slider_at(
+        &mut self,
+        find: &Find,
+        setup: &Setup,
+        (part, winding, slider): (&Designation, usize, usize),
+        given: &Given,
+    ) -> Binding {
         let gang = find.gang_of(part).map(|g| g.name.clone());
-        let brush = find.part(part).and_then(|p| p.kind.wound()?.windings.get(winding)?.sliders.get(slider));
+        let brush = find
+            .part(part)
+            .and_then(|p| p.kind.wound()?.windings.get(winding)?.sliders.get(slider));
         let noted = brush.and_then(|b| wiring::slider_setting(find, setup, part, &b.terminal));
         let prior = priors::slider(noted);
         let mut terms = Vec::new();
@@ -267,38 +479,87 @@ impl Registry {
         } else {
             let mover = gang.clone().unwrap_or_else(|| part.to_string());
             let name = format!("slider in setup {}", setup.number);
-            let name = if gang.is_none() && find.parts.iter().filter(|p| size::is_variable(p)).count() > 1 { format!("{name} of {part}") } else { name };
+            let name = if gang.is_none()
+                && find.parts.iter().filter(|p| size::is_variable(p)).count() > 1
+            {
+                format!("{name} of {part}")
+            } else {
+                name
+            };
             let basis = prior.basis.clone();
-            let at = self.parameter(Key::Slider(setup.number, mover), || prior.named(name.clone(), Unit::One));
+            let at = self.parameter(Key::Slider(setup.number, mover), || {
+                prior.named(name.clone(), Unit::One)
+            });
             terms.push((at, 1.0));
-            let whole = Binding::Sum { constant: 0.0, terms: terms.clone(), low: 0.0, high: 1.0 };
+            let whole = Binding::Sum {
+                constant: 0.0,
+                terms: terms.clone(),
+                low: 0.0,
+                high: 1.0,
+            };
             self.name(name, Unit::One, &whole, &basis);
         }
         if gang.is_some() {
             let offset = self.parameter(Key::Offset(part.clone(), winding, slider), || {
-                aux(priors::offset().named(format!("slider of {part} ahead of its gang"), Unit::One))
+                aux(priors::offset()
+                    .named(format!("slider of {part} ahead of its gang"), Unit::One))
             });
             terms.push((offset, 1.0));
         }
-        Binding::Sum { constant, terms, low: 0.0, high: 1.0 }
+        Binding::Sum {
+            constant,
+            terms,
+            low: 0.0,
+            high: 1.0,
+        }
     }
 
     /// A load's ohms (from its figure, or its power at its volts) and its reactance, which keeps to the ohms' own doubt.
-    fn load(&mut self, setup: &Setup, load: usize, reactance: bool, given: &Given) -> Binding {
-        let Some(on) = setup.loads.get(load) else { return fixed(f64::NAN) };
-        let (ohms, written_reactance) = load_impedance(on);
+    fn load(
+        &mut self,
+        find: &Find,
+        setup: &Setup,
+        load: usize,
+        reactance: bool,
+        given: &Given,
+    ) -> Binding {
+        let Some(on) = setup.loads.get(load) else {
+            return fixed(f64::NAN);
+        };
+        let (ohms, written_reactance) =
+            network::load_impedance(find, on).map_or((None, 0.0), |(r, x)| (Some(r), x));
         let width = if on.resistance.is_some() { 0.05 } else { 0.1 };
         let centre = ohms.filter(|r| *r > 0.0);
         let prior = |basis: &str| match centre {
-            Some(r) => Prior { centre: r, width, transform: Transform::Ln, basis: basis.into() },
-            None => Prior { centre: 20.0, width: 1.5, transform: Transform::Ln, basis: "nothing is known of the load".into() },
+            Some(r) => Prior {
+                centre: r,
+                width,
+                transform: Transform::Ln,
+                basis: basis.into(),
+            },
+            None => Prior {
+                centre: 20.0,
+                width: 1.5,
+                transform: Transform::Ln,
+                basis: "nothing is known of the load".into(),
+            },
         };
         if given.made_up || (reactance && written_reactance == 0.0) {
-            return fixed(if reactance { written_reactance } else { centre.unwrap_or(0.0) });
+            return fixed(if reactance {
+                written_reactance
+            } else {
+                centre.unwrap_or(0.0)
+            });
         }
         let name = format!("load in setup {}", setup.number);
-        let index = self.parameter(Key::LoadOhms(setup.number, load), || prior("written").named(name.clone(), Unit::Ohm));
-        let per_ohm = if reactance { written_reactance / centre.unwrap_or(1.0) } else { 1.0 };
+        let index = self.parameter(Key::LoadOhms(setup.number, load), || {
+            prior("written").named(name.clone(), Unit::Ohm)
+        });
+        let per_ohm = if reactance {
+            written_reactance / centre.unwrap_or(1.0)
+        } else {
+            1.0
+        };
         let binding = product(per_ohm, vec![(index, 1.0)]);
         if !reactance {
             self.name(name, Unit::Ohm, &binding, "written");
@@ -310,12 +571,31 @@ impl Registry {
         use gear::PartKind;
         let kind = find.part(part).map(|p| &p.kind);
         let (prior, what, unit) = match (&key, kind) {
-            (Key::PartOhms(_), Some(PartKind::Resistor { resistance })) => (priors::figure(resistance, 0.03, 100.0, 2.0), "ohms", Unit::Ohm),
-            (Key::PartOhms(_), Some(PartKind::Load { resistance, .. })) => (priors::figure(resistance, 0.1, 50.0, 1.5), "ohms", Unit::Ohm),
-            (Key::PartReactance(_), Some(PartKind::Load { reactance: Some(x), .. })) => {
-                (priors::figure(&Some(x.clone()), 0.1, 1.0, 1.0), "reactance", Unit::Ohm)
-            }
-            (Key::PartFarads(_), Some(PartKind::Capacitor { capacitance })) => (priors::figure(capacitance, 0.06, 1e-5, 2.0), "capacitance", Unit::Farad),
+            (Key::PartOhms(_), Some(PartKind::Resistor { resistance })) => (
+                priors::figure(resistance, 0.03, 100.0, 2.0),
+                "ohms",
+                Unit::Ohm,
+            ),
+            (Key::PartOhms(_), Some(PartKind::Load { resistance, .. })) => (
+                priors::figure(resistance, 0.1, 50.0, 1.5),
+                "ohms",
+                Unit::Ohm,
+            ),
+            (
+                Key::PartReactance(_),
+                Some(PartKind::Load {
+                    reactance: Some(x), ..
+                }),
+            ) => (
+                priors::figure(&Some(x.clone()), 0.1, 1.0, 1.0),
+                "reactance",
+                Unit::Ohm,
+            ),
+            (Key::PartFarads(_), Some(PartKind::Capacitor { capacitance })) => (
+                priors::figure(capacitance, 0.06, 1e-5, 2.0),
+                "capacitance",
+                Unit::Farad,
+            ),
             _ => return fixed(0.0),
         };
         let name = format!("{what} of {part}");
@@ -327,34 +607,30 @@ impl Registry {
     }
 }
 
-/// Series ohms and reactance of each of a setup's like loads; from its power, its volts and its power factor where it is given so.
-fn load_impedance(load: &gear::SetupLoad) -> (Option<f64>, f64) {
-    let value = |q: &Option<quantity::Quantity>| q.as_ref().and_then(quantity::Quantity::value);
-    if let Some(ohms) = value(&load.resistance) {
-        return (Some(ohms), value(&load.reactance).unwrap_or(0.0));
-    }
-    let (Some(power), Some(volts)) = (value(&load.power), value(&load.volts)) else { return (None, value(&load.reactance).unwrap_or(0.0)) };
-    let cosine = value(&load.power_factor).unwrap_or(1.0).clamp(0.01, 1.0);
-    let apparent = if load.power.as_ref().is_some_and(|q| q.unit() == Unit::Watt) { power / cosine } else { power };
-    // Three like loads on line volts: the total over all three, whatever the pairing; each star leg sees V/√3 and carries a third.
-    let impedance = match load.pairing {
-        gear::Pairing::Single | gear::Pairing::Star => volts * volts / apparent,
-        gear::Pairing::Delta => 3.0 * volts * volts / apparent,
-    };
-    (Some(impedance * cosine), impedance * (1.0 - cosine * cosine).sqrt())
-}
-
 fn aux(parameter: Parameter) -> Parameter {
-    Parameter { auxiliary: true, ..parameter }
+    Parameter {
+        auxiliary: true,
+        ..parameter
+    }
 }
 
 fn winding_name(what: &str, wound: &Wound, winding: &Winding) -> String {
-    if wound.windings.len() > 1 { format!("{what} of the {}", winding.name) } else { what.to_owned() }
+    if wound.windings.len() > 1 {
+        format!("{what} of the {}", winding.name)
+    } else {
+        what.to_owned()
+    }
 }
 
 fn source_ohms(find: &Find, setup: &Setup, feed: usize) -> f64 {
-    let source = setup.feeds.get(feed).and_then(|f| f.source.as_ref()).and_then(|n| find.kit.sources.iter().find(|s| s.name == *n));
-    source.and_then(|s| s.impedance.as_ref()?.value()).unwrap_or(STIFF)
+    let source = setup
+        .feeds
+        .get(feed)
+        .and_then(|f| f.source.as_ref())
+        .and_then(|n| find.kit.sources.iter().find(|s| s.name == *n));
+    source
+        .and_then(|s| s.impedance.as_ref()?.value())
+        .unwrap_or(STIFF)
 }
 
 fn part_of(meaning: &Meaning) -> Option<&Designation> {

@@ -29,8 +29,17 @@ pub(super) struct Moments {
 impl Moments {
     /// Index of a reading's moment; readings of one minute share it.
     pub(super) fn index(&mut self, find: &Find, setup: &Setup, reading: &Reading) -> usize {
-        let source = setup.feeds.first().and_then(|f| f.source.as_ref()).and_then(|n| find.kit.sources.iter().find(|s| s.name == *n));
-        let minutes = reading.at.as_ref().or(setup.at.as_ref()).filter(|m| !m.clock().is_empty()).map(gear::Moment::minutes);
+        let source = setup
+            .feeds
+            .first()
+            .and_then(|f| f.source.as_ref())
+            .and_then(|n| find.kit.sources.iter().find(|s| s.name == *n));
+        let minutes = reading
+            .at
+            .as_ref()
+            .or(setup.at.as_ref())
+            .filter(|m| !m.clock().is_empty())
+            .map(gear::Moment::minutes);
         let at = At {
             // A time without a day counts within the day; a dated setup's clock does the same for its readings.
             minutes: minutes.map(|m| m.rem_euclid(1440.0)),
@@ -47,8 +56,18 @@ impl Moments {
 
     /// Covariance of ln volts between the moments.
     pub(super) fn covariance(&self) -> Vec<Vec<f64>> {
-        let first = self.at.iter().filter_map(|a| a.minutes).fold(f64::INFINITY, f64::min);
-        (0..self.at.len()).map(|i| (0..self.at.len()).map(|j| self.between(i, j, first)).collect()).collect()
+        let first = self
+            .at
+            .iter()
+            .filter_map(|a| a.minutes)
+            .fold(f64::INFINITY, f64::min);
+        (0..self.at.len())
+            .map(|i| {
+                (0..self.at.len())
+                    .map(|j| self.between(i, j, first))
+                    .collect()
+            })
+            .collect()
     }
 
     fn between(&self, i: usize, j: usize, first: f64) -> f64 {
@@ -77,9 +96,16 @@ mod tests {
     #[test]
     fn a_pair_a_quarter_of_an_hour_apart_moves_as_the_record_does() {
         // Record of 2007: differences of sd 0.48 % in 5 minutes, 0.66 % in 15 (within the tenth the model was fitted to).
-        let at = |m| At { minutes: Some(m), steadiness: Steadiness::Mains, setup: 1 };
+        let at = |m| At {
+            minutes: Some(m),
+            steadiness: Steadiness::Mains,
+            setup: 1,
+        };
         let sd = |m: f64| {
-            let c = Moments { at: vec![at(0.0), at(m)] }.covariance();
+            let c = Moments {
+                at: vec![at(0.0), at(m)],
+            }
+            .covariance();
             (c[0][0] + c[1][1] - 2.0 * c[0][1]).sqrt()
         };
         assert!((sd(5.0) - 0.0048).abs() < 0.0007, "{}", sd(5.0));

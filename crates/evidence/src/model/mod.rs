@@ -64,7 +64,10 @@ impl FindProblem {
     /// Makes the problem. Never fails: what cannot be used is listed.
     pub fn new(find: &Find, nominal: Nominal) -> Self {
         let mut made = Self {
-            problem: Problem { slip_probability: SLIP_PROBABILITY, ..Problem::default() },
+            problem: Problem {
+                slip_probability: SLIP_PROBABILITY,
+                ..Problem::default()
+            },
             models: Vec::new(),
             registry: Registry::default(),
             unused: Vec::new(),
@@ -86,46 +89,97 @@ impl FindProblem {
     }
 
     /// Index of the station for a setup, made when first asked for.
-    fn station(&mut self, find: &Find, nominal: Nominal, setup: &Setup, dead: bool) -> Result<usize, String> {
-        if let Some(index) = self.models.iter().position(|m| m.setup == setup.number && m.dead == dead) {
+    fn station(
+        &mut self,
+        find: &Find,
+        nominal: Nominal,
+        setup: &Setup,
+        dead: bool,
+    ) -> Result<usize, String> {
+        if let Some(index) = self
+            .models
+            .iter()
+            .position(|m| m.setup == setup.number && m.dead == dead)
+        {
             return Ok(index);
         }
-        let direct = dead || bind::fed_with_direct_current(find, setup);
         let frequency = bind::frequency_of(setup, nominal);
-        let built = if direct { Model::direct(find, setup) } else { Model::new(find, setup, frequency) };
+        let built = if dead {
+            Model::direct(find, setup)
+        } else {
+            Model::new(find, setup, frequency)
+        };
         let model = built.map_err(|errors| self.fault(setup.number, errors))?;
         let solver = Solver::new(model.circuit.clone()).map_err(|e| {
-            let error = explain(&model, &e);
+            let error = model.explain(&e);
             self.fault(setup.number, vec![error])
         })?;
-        let given = Given { frequency: if direct { nominal.frequency } else { frequency }, ..Given::default() };
-        let bindings = model.meanings.iter().map(|m| self.registry.bind(m, find, setup, nominal, &given)).collect();
+        let given = Given {
+            frequency,
+            made_up: false,
+        };
+        let bindings = model
+            .meanings
+            .iter()
+            .map(|m| self.registry.bind(m, find, setup, nominal, &given))
+            .collect();
         self.problem.stations.push(Station { solver, bindings });
-        self.models.push(SetupModel { setup: setup.number, dead, model });
+        self.models.push(SetupModel {
+            setup: setup.number,
+            dead,
+            model,
+        });
         Ok(self.models.len() - 1)
     }
 
     fn fault(&mut self, setup: u32, errors: Vec<ModelError>) -> String {
-        let reason = errors.iter().map(|e| format!("{}; {}", e.what, e.remedy)).collect::<Vec<_>>().join("; ");
+        let reason = errors
+            .iter()
+            .map(|e| format!("{}; {}", e.what, e.remedy))
+            .collect::<Vec<_>>()
+            .join("; ");
         for error in errors {
             if !self.faults.iter().any(|(s, e)| *s == setup && *e == error) {
                 self.faults.push((setup, error));
             }
         }
-        if reason.is_empty() { format!("setup {setup} has no equations yet") } else { reason }
+        if reason.is_empty() {
+            format!("setup {setup} has no equations yet")
+        } else {
+            reason
+        }
     }
 
-    fn observe(&mut self, find: &Find, nominal: Nominal, reading: &Reading, moments: &mut drift::Moments) -> Result<(), String> {
-        let setup = find.setup(reading.setup).ok_or_else(|| format!("setup {} is not in the find", reading.setup))?;
+    fn observe(
+        &mut self,
+        find: &Find,
+        nominal: Nominal,
+        reading: &Reading,
+        moments: &mut drift::Moments,
+    ) -> Result<(), String> {
+        let setup = find
+            .setup(reading.setup)
+            .ok_or_else(|| format!("setup {} is not in the find", reading.setup))?;
         let dead = match reading.measured {
             Measured::Resistance | Measured::Continuity => true,
-            Measured::AcVoltage | Measured::AcCurrent | Measured::Power | Measured::Ratio | Measured::DcVoltage | Measured::DcCurrent => false,
+            Measured::AcVoltage
+            | Measured::AcCurrent
+            | Measured::Power
+            | Measured::Ratio
+            | Measured::DcVoltage
+            | Measured::DcCurrent => false,
             Measured::Insulation | Measured::Frequency | Measured::Temperature => {
                 return Err(format!("{} is kept, not judged", reading.measured.word()));
             }
         };
         let station = self.station(find, nominal, setup, dead)?;
-        let seen = observe::Seen { find, setup, reading, station, model: &self.models[station].model };
+        let seen = observe::Seen {
+            find,
+            setup,
+            reading,
+            station,
+            model: &self.models[station].model,
+        };
         let observation = observe::observation(&seen, &mut self.registry, moments)?;
         self.problem.observations.push(observation);
         Ok(())
@@ -135,18 +189,27 @@ impl FindProblem {
     /// Values listed in `given` are fixed; everything else is bound to the parameters the problem has, or to prior centres.
     /// # Errors
     /// In the find's words.
-    pub fn what_if(&mut self, find: &Find, nominal: Nominal, setup: &Setup, given: &Given) -> Result<(Station, Model), Vec<ModelError>> {
+    pub fn what_if(
+        &mut self,
+        find: &Find,
+        nominal: Nominal,
+        setup: &Setup,
+        given: &Given,
+    ) -> Result<(Station, Model), Vec<ModelError>> {
         let frequency = bind::frequency_of(setup, nominal);
         let model = Model::new(find, setup, frequency)?;
-        let solver = Solver::new(model.circuit.clone()).map_err(|e: NetworkError| vec![explain(&model, &e)])?;
-        let given = Given { frequency, ..given.clone() };
-        let bindings = model.meanings.iter().map(|m| self.registry.bind(m, find, setup, nominal, &given)).collect();
+        let solver = Solver::new(model.circuit.clone())
+            .map_err(|e: NetworkError| vec![model.explain(&e)])?;
+        let given = Given {
+            frequency,
+            ..given.clone()
+        };
+        let bindings = model
+            .meanings
+            .iter()
+            .map(|m| self.registry.bind(m, find, setup, nominal, &given))
+            .collect();
         self.problem.parameters = self.registry.parameters.clone();
         Ok((Station { solver, bindings }, model))
     }
-}
-
-/// The network's refusal in the find's words.
-fn explain(_model: &Model, error: &NetworkError) -> ModelError {
-    ModelError { what: format!("{error:?}"), remedy: "look at the joins".into() }
 }

@@ -15,7 +15,10 @@ const LEADS: f64 = 0.15;
 const BEEP: f64 = 26.0;
 const BEEP_WIDTH: f64 = 12.0;
 /// Accuracy of a meter of which nothing is said: a plain handheld of the 2 % kind.
-const UNKNOWN_METER: Accuracy = Accuracy { fraction: 0.02, digits: 5.0 };
+const UNKNOWN_METER: Accuracy = Accuracy {
+    fraction: 0.02,
+    digits: 5.0,
+};
 /// An average-responding meter's error on a mains wave with its usual harmonics, shared by all its readings (reckoned for 5 % third).
 const WAVEFORM: f64 = 0.015 / 1.96;
 /// Other places looked at for wrong-pair slips: the nearest ones are enough.
@@ -40,12 +43,22 @@ struct Worth {
     four_wire: bool,
 }
 
-pub(super) fn observation(seen: &Seen, registry: &mut Registry, moments: &mut Moments) -> Result<Observation, String> {
+pub(super) fn observation(
+    seen: &Seen,
+    registry: &mut Registry,
+    moments: &mut Moments,
+) -> Result<Observation, String> {
     let reading = seen.reading;
-    let instrument = reading.instrument.as_ref().and_then(|d| seen.find.instrument(d));
+    let instrument = reading
+        .instrument
+        .as_ref()
+        .and_then(|d| seen.find.instrument(d));
     let worth = worth(instrument, reading);
     let burden = burden(reading, &worth);
-    let question = seen.model.question(&reading.place, reading.measured, burden).map_err(|e| format!("{}; {}", e.what, e.remedy))?;
+    let question = seen
+        .model
+        .question(&reading.place, reading.measured, burden)
+        .map_err(|e| format!("{}; {}", e.what, e.remedy))?;
     let drift = match reading.measured {
         Measured::AcVoltage | Measured::AcCurrent => Some(1.0),
         Measured::Power => Some(2.0),
@@ -57,7 +70,8 @@ pub(super) fn observation(seen: &Seen, registry: &mut Registry, moments: &mut Mo
         station: seen.station,
         question,
         shown: shown(reading, &worth)?,
-        gain: (reading.measured != Measured::Continuity && reading.measured != Measured::Ratio).then(|| gain(registry, reading, instrument, &worth)),
+        gain: (reading.measured != Measured::Continuity && reading.measured != Measured::Ratio)
+            .then(|| gain(registry, reading, instrument, &worth)),
         drift: drift.map(|power| (moments.index(seen.find, seen.setup, reading), power)),
         slips: slips(reading, &worth, &other_places),
         other_places,
@@ -69,20 +83,45 @@ pub(super) fn observation(seen: &Seen, registry: &mut Registry, moments: &mut Mo
 /// The function and range a reading was taken on. A range whose step is the step shown is the one; else the smallest that holds it.
 fn worth(instrument: Option<&Instrument>, reading: &Reading) -> Worth {
     let step_shown = reading.shown.as_ref().and_then(quantity::Quantity::step);
-    let value = reading.shown.as_ref().and_then(quantity::Quantity::value).map(f64::abs);
-    let plain = Worth { accuracy: UNKNOWN_METER, step: step_shown.unwrap_or(0.0), range: 0, burden: None, four_wire: false };
-    let Some(function) = instrument.and_then(|i| i.ranges.iter().find(|r| r.measures == reading.measured)) else { return plain };
-    let scales: Vec<f64> = function.full_scales.iter().filter_map(quantity::Quantity::value).collect();
+    let value = reading
+        .shown
+        .as_ref()
+        .and_then(quantity::Quantity::value)
+        .map(f64::abs);
+    let plain = Worth {
+        accuracy: UNKNOWN_METER,
+        step: step_shown.unwrap_or(0.0),
+        range: 0,
+        burden: None,
+        four_wire: false,
+    };
+    let Some(function) =
+        instrument.and_then(|i| i.ranges.iter().find(|r| r.measures == reading.measured))
+    else {
+        return plain;
+    };
+    let scales: Vec<f64> = function
+        .full_scales
+        .iter()
+        .filter_map(quantity::Quantity::value)
+        .collect();
     let step_of = |scale: f64| function.counts.map(|c| nice_step(scale, c));
     let holds = |scale: f64| value.is_none_or(|v| v <= scale * 1.001);
     let by_step = scales.iter().position(|s| {
-        holds(*s) && step_shown.zip(step_of(*s)).is_some_and(|(shown, step)| (shown / step - 1.0).abs() < 0.01)
+        holds(*s)
+            && step_shown
+                .zip(step_of(*s))
+                .is_some_and(|(shown, step)| (shown / step - 1.0).abs() < 0.01)
     });
-    let range = by_step.or_else(|| scales.iter().position(|s| holds(*s))).unwrap_or(scales.len().saturating_sub(1));
+    let range = by_step
+        .or_else(|| scales.iter().position(|s| holds(*s)))
+        .unwrap_or(scales.len().saturating_sub(1));
     let range_step = scales.get(range).and_then(|s| step_of(*s)).unwrap_or(0.0);
     Worth {
         accuracy: function.accuracy.unwrap_or(UNKNOWN_METER),
-        step: step_shown.unwrap_or(range_step).max(range_step.min(step_shown.unwrap_or(f64::INFINITY))),
+        step: step_shown
+            .unwrap_or(range_step)
+            .max(range_step.min(step_shown.unwrap_or(f64::INFINITY))),
         range,
         burden: burden_of(function),
         four_wire: function.four_wire,
@@ -95,7 +134,11 @@ fn nice_step(full_scale: f64, counts: u32) -> f64 {
 }
 
 fn burden_of(function: &Range) -> Option<f64> {
-    function.burden.as_ref().and_then(quantity::Quantity::value).filter(|b| *b > 0.0 && !function.clamp)
+    function
+        .burden
+        .as_ref()
+        .and_then(quantity::Quantity::value)
+        .filter(|b| *b > 0.0 && !function.clamp)
 }
 
 /// Burden as the network wants it: siemens across for volts, ohms in series for amperes.
@@ -110,46 +153,98 @@ fn burden(reading: &Reading, worth: &Worth) -> f64 {
 fn shown(reading: &Reading, worth: &Worth) -> Result<Shown, String> {
     if reading.measured == Measured::Continuity {
         return match reading.beep {
-            Some(true) => Ok(Shown::AtMost { limit: BEEP, sigma: BEEP_WIDTH }),
-            Some(false) => Ok(Shown::AtLeast { limit: BEEP, sigma: BEEP_WIDTH }),
+            Some(true) => Ok(Shown::AtMost {
+                limit: BEEP,
+                sigma: BEEP_WIDTH,
+            }),
+            Some(false) => Ok(Shown::AtLeast {
+                limit: BEEP,
+                sigma: BEEP_WIDTH,
+            }),
             None => Err("it says neither beep nor no beep".into()),
         };
     }
     let quantity = reading.shown.as_ref().ok_or("nothing was shown")?;
     let digits = worth.accuracy.digits.max(0.5) * worth.step / 3f64.sqrt();
-    let leads = if reading.measured == Measured::Resistance && !worth.four_wire { LEADS } else { 0.0 };
-    let sigma = |value: f64, half_span: f64| digits.hypot(SCATTER * value).hypot(leads).hypot(half_span / 3f64.sqrt()).max(1e-12);
+    let leads = if reading.measured == Measured::Resistance && !worth.four_wire {
+        LEADS
+    } else {
+        0.0
+    };
+    let sigma = |value: f64, half_span: f64| {
+        digits
+            .hypot(SCATTER * value)
+            .hypot(leads)
+            .hypot(half_span / 3f64.sqrt())
+            .max(1e-12)
+    };
     Ok(match quantity.reach() {
-        Reach::Value { value, .. } => Shown::Value { value: value.abs(), sigma: sigma(value, 0.0) },
-        Reach::Span { low, high, .. } | Reach::Illegible { low, high } => {
-            Shown::Value { value: f64::midpoint(low, high).abs(), sigma: sigma(low, (high - low) / 2.0) }
+        Reach::Value { value, .. } => Shown::Value {
+            value: value.abs(),
+            sigma: sigma(value, 0.0),
+        },
+        Reach::Span { low, high, .. } | Reach::Illegible { low, high } => Shown::Value {
+            value: f64::midpoint(low, high).abs(),
+            sigma: sigma(low, (high - low) / 2.0),
+        },
+        Reach::AtLeast(limit) => Shown::AtLeast {
+            limit,
+            sigma: (worth.accuracy.fraction * limit).max(1e-12),
+        },
+        Reach::AtMost(limit) => Shown::AtMost {
+            limit,
+            sigma: (worth.accuracy.fraction * limit).max(1e-12),
+        },
+        Reach::OverRange => {
+            return Err(
+                "over range on a meter whose range is not written; write it as `> 600 V`".into(),
+            );
         }
-        Reach::AtLeast(limit) => Shown::AtLeast { limit, sigma: (worth.accuracy.fraction * limit).max(1e-12) },
-        Reach::AtMost(limit) => Shown::AtMost { limit, sigma: (worth.accuracy.fraction * limit).max(1e-12) },
-        Reach::OverRange => return Err("over range on a meter whose range is not written; write it as `> 600 V`".into()),
     })
 }
 
 /// The meter's gain error on this range: one parameter for all its readings there.
-fn gain(registry: &mut Registry, reading: &Reading, instrument: Option<&Instrument>, worth: &Worth) -> usize {
-    let name = instrument.map_or_else(|| "an unnamed meter".to_owned(), |i| i.designation.to_string());
+fn gain(
+    registry: &mut Registry,
+    reading: &Reading,
+    instrument: Option<&Instrument>,
+    worth: &Worth,
+) -> usize {
+    let name = instrument.map_or_else(
+        || "an unnamed meter".to_owned(),
+        |i| i.designation.to_string(),
+    );
     let alternating = matches!(reading.measured, Measured::AcVoltage | Measured::AcCurrent);
     let average = instrument.is_some_and(|i| i.response == gear::Response::Average);
-    let width = (worth.accuracy.fraction / 3f64.sqrt()).hypot(if alternating && average { WAVEFORM } else { 0.0 });
-    registry.parameter(Key::Gain(reading.instrument.clone(), reading.measured, worth.range), || Parameter {
-        name: format!("gain error of {name}, {}, range {}", reading.measured.word(), worth.range + 1),
-        unit: Unit::One,
-        transform: Transform::Linear,
-        centre: 0.0,
-        width: width.max(1e-4),
-        basis: "the meter's bound, divided by √3".into(),
-        auxiliary: true,
-    })
+    let width = (worth.accuracy.fraction / 3f64.sqrt()).hypot(if alternating && average {
+        WAVEFORM
+    } else {
+        0.0
+    });
+    registry.parameter(
+        Key::Gain(reading.instrument.clone(), reading.measured, worth.range),
+        || Parameter {
+            name: format!(
+                "gain error of {name}, {}, range {}",
+                reading.measured.word(),
+                worth.range + 1
+            ),
+            unit: Unit::One,
+            transform: Transform::Linear,
+            centre: 0.0,
+            width: width.max(1e-4),
+            basis: "the meter's bound, divided by √3".into(),
+            auxiliary: true,
+        },
+    )
 }
 
 /// Which slips a reading may be, by what was measured.
 fn slips(reading: &Reading, worth: &Worth, other_places: &[OtherPlace]) -> Vec<SlipKind> {
-    use SlipKind::{CoarseRange, DeadContact, Gross, LeadsNotZeroed, LineForPhase, PhaseForLine, Tenth, TenTimes, Thousandth, ThousandTimes};
+    use SlipKind::{
+        CoarseRange, DeadContact, Gross, LeadsNotZeroed, LineForPhase, PhaseForLine, TenTimes,
+        Tenth, ThousandTimes, Thousandth,
+    };
     if matches!(reading.measured, Measured::Continuity | Measured::Ratio) {
         return vec![Gross];
     }
@@ -170,16 +265,24 @@ fn slips(reading: &Reading, worth: &Worth, other_places: &[OtherPlace]) -> Vec<S
 
 /// Pairs the leads may have been on instead: each end on another terminal of the same part; for two parts, of either.
 fn other_places(seen: &Seen, burden: f64) -> Vec<OtherPlace> {
-    let (Place::Between(a, b), Measured::AcVoltage) = (&seen.reading.place, seen.reading.measured) else { return Vec::new() };
+    let (Place::Between(a, b), Measured::AcVoltage) = (&seen.reading.place, seen.reading.measured)
+    else {
+        return Vec::new();
+    };
     let mut found: Vec<OtherPlace> = Vec::new();
     let nodes = |x: &TerminalRef, y: &TerminalRef| {
         let (p, q) = (seen.model.node(x)?, seen.model.node(y)?);
         Some(if p < q { (p, q) } else { (q, p) })
     };
     let mut taken: Vec<_> = nodes(a, b).into_iter().collect();
-    let pairs = neighbours(seen.find, b).into_iter().map(|n| (a.clone(), n)).chain(neighbours(seen.find, a).into_iter().map(|n| (n, b.clone())));
+    let pairs = neighbours(seen.find, b)
+        .into_iter()
+        .map(|n| (a.clone(), n))
+        .chain(neighbours(seen.find, a).into_iter().map(|n| (n, b.clone())));
     for (x, y) in pairs {
-        let Some(pair) = nodes(&x, &y).filter(|(p, q)| p != q) else { continue };
+        let Some(pair) = nodes(&x, &y).filter(|(p, q)| p != q) else {
+            continue;
+        };
         if taken.contains(&pair) || found.len() == OTHER_PLACES {
             continue;
         }
@@ -187,14 +290,28 @@ fn other_places(seen: &Seen, burden: f64) -> Vec<OtherPlace> {
         if let Ok(question) = seen.model.question(&place, Measured::AcVoltage, burden) {
             taken.push(pair);
             let shares_winding = a.part == b.part && x.part == y.part;
-            let kind = if shares_winding { SlipKind::OtherHalf } else { SlipKind::WrongTerminal };
-            found.push(OtherPlace { kind, place: place.to_string(), question });
+            let kind = if shares_winding {
+                SlipKind::OtherHalf
+            } else {
+                SlipKind::WrongTerminal
+            };
+            found.push(OtherPlace {
+                kind,
+                place: place.to_string(),
+                question,
+            });
         }
     }
     found
 }
 
 fn neighbours(find: &Find, terminal: &TerminalRef) -> Vec<TerminalRef> {
-    let Some(part) = find.part(&terminal.part) else { return Vec::new() };
-    part.terminals().into_iter().filter(|t| *t != terminal.terminal).map(|t| part.terminal(t)).collect()
+    let Some(part) = find.part(&terminal.part) else {
+        return Vec::new();
+    };
+    part.terminals()
+        .into_iter()
+        .filter(|t| *t != terminal.terminal)
+        .map(|t| part.terminal(t))
+        .collect()
 }

@@ -36,11 +36,24 @@ pub(super) struct Prior {
 
 impl Prior {
     fn ln(centre: f64, width: f64, basis: impl Into<String>) -> Self {
-        Self { centre, width, transform: Transform::Ln, basis: basis.into() }
+        Self {
+            centre,
+            width,
+            transform: Transform::Ln,
+            basis: basis.into(),
+        }
     }
 
     pub(super) fn named(self, name: String, unit: Unit) -> Parameter {
-        Parameter { name, unit, transform: self.transform, centre: self.centre, width: self.width, basis: self.basis, auxiliary: false }
+        Parameter {
+            name,
+            unit,
+            transform: self.transform,
+            centre: self.centre,
+            width: self.width,
+            basis: self.basis,
+            auxiliary: false,
+        }
     }
 
     /// Widened because the part's size is a guess.
@@ -53,7 +66,9 @@ impl Prior {
 }
 
 fn positive(quantity: &Option<Quantity>) -> Option<&Quantity> {
-    quantity.as_ref().filter(|q| q.value().is_some_and(|v| v > 0.0))
+    quantity
+        .as_ref()
+        .filter(|q| q.value().is_some_and(|v| v > 0.0))
 }
 
 fn value(quantity: &Option<Quantity>) -> Option<f64> {
@@ -69,12 +84,18 @@ fn written(quantity: &Option<Quantity>, otherwise: f64) -> Option<Prior> {
         Some(Tolerance::Absolute { plus, minus }) => plus.max(minus) / centre / 3f64.sqrt(),
         None => otherwise,
     };
-    Some(Prior::ln(centre, width.max(1e-4), format!("written: {}", quantity.text())))
+    Some(Prior::ln(
+        centre,
+        width.max(1e-4),
+        format!("written: {}", quantity.text()),
+    ))
 }
 
 /// How well a written volts figure is known beside its rounding: half its last digit, as a share.
 fn rounding(quantity: &Option<Quantity>) -> f64 {
-    positive(quantity).and_then(|q| Some(q.step()? / q.value()? / 12f64.sqrt())).unwrap_or(0.0)
+    positive(quantity)
+        .and_then(|q| Some(q.step()? / q.value()? / 12f64.sqrt()))
+        .unwrap_or(0.0)
 }
 
 pub(super) fn ratio(wound: &Wound, winding: usize) -> Prior {
@@ -86,8 +107,14 @@ pub(super) fn ratio(wound: &Wound, winding: usize) -> Prior {
     }
     if let (Some(a), Some(b)) = (positive(&first.volts), positive(&this.volts)) {
         let centre = value(&first.volts).unwrap_or(1.0) / value(&this.volts).unwrap_or(1.0);
-        let width = WRITTEN_RATIO.hypot(rounding(&first.volts)).hypot(rounding(&this.volts));
-        return Prior::ln(centre, width, format!("written: {} to {}", a.text(), b.text()));
+        let width = WRITTEN_RATIO
+            .hypot(rounding(&first.volts))
+            .hypot(rounding(&this.volts));
+        return Prior::ln(
+            centre,
+            width,
+            format!("written: {} to {}", a.text(), b.text()),
+        );
     }
     Prior::ln(1.0, UNKNOWN_RATIO, "nothing is known of the ratio")
 }
@@ -100,21 +127,43 @@ pub(super) fn ohms(part: &Part, winding: &Winding, size: Size) -> Prior {
     }
     let v2 = size.volts * size.volts;
     if is_variable(part) {
-        return Prior::ln(0.045 * v2 / size.power, REASONED_OHMS, "usual for a variable autotransformer of this size").widened(size);
+        return Prior::ln(
+            0.045 * v2 / size.power,
+            REASONED_OHMS,
+            "usual for a variable autotransformer of this size",
+        )
+        .widened(size);
     }
-    Prior::ln(v2 / (size.power / 0.295).powf(1.0 / 0.746), REASONED_OHMS, "usual for a transformer of this size").widened(size)
+    Prior::ln(
+        v2 / (size.power / 0.295).powf(1.0 / 0.746),
+        REASONED_OHMS,
+        "usual for a transformer of this size",
+    )
+    .widened(size)
 }
 
 pub(super) fn split() -> Prior {
-    Prior::ln(1.0, SPLIT, "copper loss split evenly between windings, as designers do")
+    Prior::ln(
+        1.0,
+        SPLIT,
+        "copper loss split evenly between windings, as designers do",
+    )
 }
 
 pub(super) fn leakage(part: &Part, wound: &Wound, size: Size) -> Prior {
-    if let Some(prior) = wound.windings.first().and_then(|w| written(&w.leakage, 0.15)) {
+    if let Some(prior) = wound
+        .windings
+        .first()
+        .and_then(|w| written(&w.leakage, 0.15))
+    {
         return prior;
     }
     let base = size.volts * size.volts / size.power;
-    let (share, what) = if is_variable(part) { (0.015, "a variable autotransformer") } else { (0.04, "a transformer") };
+    let (share, what) = if is_variable(part) {
+        (0.015, "a variable autotransformer")
+    } else {
+        (0.04, "a transformer")
+    };
     Prior::ln(share * base, 0.7, format!("usual for {what} of this size")).widened(size)
 }
 
@@ -123,7 +172,11 @@ pub(super) fn core_loss(part: &Part, wound: &Wound, size: Size) -> Prior {
     if let Some(prior) = written(&wound.core.loss, 0.2) {
         return prior;
     }
-    let share = if is_variable(part) { 0.0075 } else { 0.007 * (1e4 / size.power).powf(0.25).clamp(0.5, 6.0) };
+    let share = if is_variable(part) {
+        0.0075
+    } else {
+        0.007 * (1e4 / size.power).powf(0.25).clamp(0.5, 6.0)
+    };
     Prior::ln(share * size.power, 0.7, "usual for this size").widened(size)
 }
 
@@ -133,9 +186,19 @@ pub(super) fn magnetising(part: &Part, wound: &Wound, size: Size) -> Prior {
     if let Some(current) = value(&wound.core.current) {
         let loss = value(&wound.core.loss).unwrap_or(0.3 * current * size.volts) / size.volts;
         let text = positive(&wound.core.current).map_or("", |q| q.text());
-        return Prior::ln((current * current - loss * loss).max(0.04 * current * current).sqrt(), 0.2, format!("written: no-load current {text}"));
+        return Prior::ln(
+            (current * current - loss * loss)
+                .max(0.04 * current * current)
+                .sqrt(),
+            0.2,
+            format!("written: no-load current {text}"),
+        );
     }
-    let share = if is_variable(part) { 0.016 } else { 0.045 * (1e4 / size.power).powf(0.33).clamp(0.5, 12.0) };
+    let share = if is_variable(part) {
+        0.016
+    } else {
+        0.045 * (1e4 / size.power).powf(0.33).clamp(0.5, 12.0)
+    };
     Prior::ln(share * size.power / size.volts, 0.8, "usual for this size").widened(size)
 }
 
@@ -155,9 +218,24 @@ pub(super) fn knee(wound: &Wound, size: Size) -> Prior {
 }
 
 pub(super) fn tap(winding: &Winding, point: usize) -> Prior {
-    match winding.points.get(point).and_then(|p| p.at.as_ref()).and_then(Quantity::value) {
-        Some(at) => Prior { centre: at, width: WRITTEN_TAP, transform: Transform::Linear, basis: format!("written: {at}") },
-        None => Prior { centre: 0.5, width: 1.2, transform: Transform::Logit, basis: "anywhere along the winding".into() },
+    match winding
+        .points
+        .get(point)
+        .and_then(|p| p.at.as_ref())
+        .and_then(Quantity::value)
+    {
+        Some(at) => Prior {
+            centre: at,
+            width: WRITTEN_TAP,
+            transform: Transform::Linear,
+            basis: format!("written: {at}"),
+        },
+        None => Prior {
+            centre: 0.5,
+            width: 1.2,
+            transform: Transform::Logit,
+            basis: "anywhere along the winding".into(),
+        },
     }
 }
 
@@ -170,21 +248,33 @@ pub(super) fn slider(noted: Option<&Quantity>) -> Prior {
             transform: Transform::Linear,
             basis: format!("noted: {}", noted.map_or("", Quantity::text)),
         },
-        None => Prior { centre: 0.5, width: 1.6, transform: Transform::Logit, basis: "not noted: anywhere".into() },
+        None => Prior {
+            centre: 0.5,
+            width: 1.6,
+            transform: Transform::Logit,
+            basis: "not noted: anywhere".into(),
+        },
     }
 }
 
 pub(super) fn offset() -> Prior {
-    Prior { centre: 0.0, width: 0.01, transform: Transform::Linear, basis: "ganged sliders agree to 0.01".into() }
+    Prior {
+        centre: 0.0,
+        width: 0.01,
+        transform: Transform::Linear,
+        basis: "ganged sliders agree to 0.01".into(),
+    }
 }
 
 pub(super) fn brush(written_ohms: Option<&Quantity>) -> Prior {
-    written(&written_ohms.cloned(), 0.4).unwrap_or_else(|| Prior::ln(0.05, 0.8, "usual for a carbon brush"))
+    written(&written_ohms.cloned(), 0.4)
+        .unwrap_or_else(|| Prior::ln(0.05, 0.8, "usual for a carbon brush"))
 }
 
 /// A simple part's or a load's own figure.
 pub(super) fn figure(quantity: &Option<Quantity>, otherwise: f64, usual: f64, width: f64) -> Prior {
-    written(quantity, otherwise).unwrap_or_else(|| Prior::ln(usual, width, "nothing is known of it"))
+    written(quantity, otherwise)
+        .unwrap_or_else(|| Prior::ln(usual, width, "nothing is known of it"))
 }
 
 /// Level of a feed, per phase for three phases.
@@ -195,12 +285,23 @@ pub(super) fn supply(find: &Find, feed: &gear::Feed, plate_volts: Option<f64>) -
         let text = feed.volts.as_ref().map_or("", Quantity::text);
         return Prior::ln(per_phase(volts), 0.07, format!("set: {text}"));
     }
-    let source = feed.source.as_ref().and_then(|name| find.kit.sources.iter().find(|s| s.name == *name));
+    let source = feed
+        .source
+        .as_ref()
+        .and_then(|name| find.kit.sources.iter().find(|s| s.name == *name));
     if let Some(prior) = source.and_then(|s| {
         let quantity = s.volts.as_ref()?;
         Some(match quantity.reach() {
-            quantity::Reach::Span { high, .. } => Prior::ln(per_phase(high / 2.0), 1.0, format!("source gives {}", quantity.text())),
-            _ => Prior::ln(per_phase(quantity.value()?), 0.07, format!("source gives {}", quantity.text())),
+            quantity::Reach::Span { high, .. } => Prior::ln(
+                per_phase(high / 2.0),
+                1.0,
+                format!("source gives {}", quantity.text()),
+            ),
+            _ => Prior::ln(
+                per_phase(quantity.value()?),
+                0.07,
+                format!("source gives {}", quantity.text()),
+            ),
         })
     }) {
         return prior;
@@ -213,7 +314,11 @@ pub(super) fn supply(find: &Find, feed: &gear::Feed, plate_volts: Option<f64>) -
 
 /// One phase of a three-phase supply over their level: standards allow 2 % of unbalance.
 pub(super) fn unbalance() -> Prior {
-    Prior::ln(1.0, 0.008, "supplies differ between phases by a per cent or two")
+    Prior::ln(
+        1.0,
+        0.008,
+        "supplies differ between phases by a per cent or two",
+    )
 }
 
 /// How much warmer copper is than 20 °C, as a factor on ohms; 0.393 % a kelvin.

@@ -98,7 +98,12 @@ impl Registry {
     /// Names a quantity once.
     pub(crate) fn name(&mut self, name: String, unit: Unit, binding: &Binding, basis: &str) {
         if !self.named.iter().any(|n| n.name == name) {
-            self.named.push(Named { name, unit, binding: binding.clone(), basis: basis.to_owned() });
+            self.named.push(Named {
+                name,
+                unit,
+                binding: binding.clone(),
+                basis: basis.to_owned(),
+            });
         }
     }
 
@@ -107,12 +112,17 @@ impl Registry {
         let open: Vec<usize> = self
             .index
             .iter()
-            .filter(|(key, i)| matches!(key, Key::Slider(..)) && self.parameters[**i].transform == Transform::Logit)
+            .filter(|(key, i)| {
+                matches!(key, Key::Slider(..)) && self.parameters[**i].transform == Transform::Logit
+            })
             .map(|(_, i)| *i)
             .collect();
         if open.is_empty() {
             return Vec::new();
         }
-        [-0.8, 0.8].iter().map(|z| open.iter().map(|i| (*i, *z)).collect()).collect()
+        [-0.8, 0.8]
+            .iter()
+            .map(|z| open.iter().map(|i| (*i, *z)).collect())
+            .collect()
     }
 }

@@ -18,13 +18,28 @@ const UNKNOWN_POWER: f64 = 1000.0;
 const UNKNOWN_VOLTS: f64 = 230.0;
 
 pub(crate) fn of(find: &Find, part: &Part, wound: &Wound, nominal: Nominal) -> Size {
-    let written = |q: &Option<quantity::Quantity>| q.as_ref().and_then(quantity::Quantity::value).filter(|v| *v > 0.0);
+    let written = |q: &Option<quantity::Quantity>| {
+        q.as_ref()
+            .and_then(quantity::Quantity::value)
+            .filter(|v| *v > 0.0)
+    };
     let first = wound.windings.first();
     let volts = first.and_then(|w| written(&w.volts));
-    let phase_volts = nominal.volts.map(|v| if nominal.phases == 3 { v / 3f64.sqrt() } else { v });
-    let power = written(&wound.power).or_else(|| Some(volts? * written(&first?.amperes)?)).or_else(|| {
-        wound.windings.iter().find_map(|w| Some(written(&w.volts)? * written(&w.amperes)?))
+    let phase_volts = nominal.volts.map(|v| {
+        if nominal.phases == 3 {
+            v / 3f64.sqrt()
+        } else {
+            v
+        }
     });
+    let power = written(&wound.power)
+        .or_else(|| Some(volts? * written(&first?.amperes)?))
+        .or_else(|| {
+            wound
+                .windings
+                .iter()
+                .find_map(|w| Some(written(&w.volts)? * written(&w.amperes)?))
+        });
     let from_plate = || share_of_plate(find, part, nominal);
     Size {
         volts: volts.or(phase_volts).unwrap_or(UNKNOWN_VOLTS),
@@ -38,7 +53,11 @@ pub(crate) fn of(find: &Find, part: &Part, wound: &Wound, nominal: Nominal) -> S
 /// (a stabilizer of ±20 % passes a fifth of its power through booster and autotransformer).
 fn share_of_plate(find: &Find, part: &Part, nominal: Nominal) -> Option<f64> {
     let power = nominal.power? / f64::from(nominal.phases.max(1));
-    let wound = find.parts.iter().filter(|p| p.kind.wound().is_some() && p.phase == part.phase).count();
+    let wound = find
+        .parts
+        .iter()
+        .filter(|p| p.kind.wound().is_some() && p.phase == part.phase)
+        .count();
     Some(if wound > 1 { power / 5.0 } else { power })
 }
 
@@ -50,14 +69,22 @@ pub(crate) fn eldest_sister<'a>(find: &'a Find, part: &Part) -> Option<&'a Part>
 }
 
 fn alike(a: &Part, b: &Part) -> bool {
-    if std::mem::discriminant(&a.kind) != std::mem::discriminant(&b.kind) || a.phase.is_none() || b.phase.is_none() {
+    if std::mem::discriminant(&a.kind) != std::mem::discriminant(&b.kind)
+        || a.phase.is_none()
+        || b.phase.is_none()
+    {
         return false;
     }
-    let (Some(x), Some(y)) = (a.kind.wound(), b.kind.wound()) else { return false };
+    let (Some(x), Some(y)) = (a.kind.wound(), b.kind.wound()) else {
+        return false;
+    };
     x.windings.len() == y.windings.len()
-        && x.power.as_ref().map(quantity::Quantity::text) == y.power.as_ref().map(quantity::Quantity::text)
+        && x.power.as_ref().map(quantity::Quantity::text)
+            == y.power.as_ref().map(quantity::Quantity::text)
         && x.windings.iter().zip(&y.windings).all(|(v, w)| {
-            v.name == w.name && v.points.len() == w.points.len() && v.volts.as_ref().map(|q| q.text()) == w.volts.as_ref().map(|q| q.text())
+            v.name == w.name
+                && v.points.len() == w.points.len()
+                && v.volts.as_ref().map(|q| q.text()) == w.volts.as_ref().map(|q| q.text())
         })
 }
 
