@@ -2,8 +2,13 @@
 //!
 //! [`svg`] writes and keeps account of what stands where; [`face`] knows how wide a text is.
 
+mod account;
+pub mod bars;
+pub mod chart;
 pub mod face;
+mod plane;
 pub mod signs;
+mod style;
 pub mod svg;
 
 pub use svg::{Drawing, Handle};

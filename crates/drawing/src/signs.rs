@@ -59,10 +59,10 @@ impl Sign {
                 r#"<symbol id="floating" viewBox="0 0 24 24"><circle cx="12" cy="12" r="10" fill="none" stroke="var(--ink)" stroke-width="2.5" stroke-dasharray="5.2 5.27"/></symbol>"#
             }
             Self::Live => {
-                r##"<symbol id="live" viewBox="0 0 30 27"><path d="M15 1.5 28.8 25.5H1.2Z" fill="var(--caution)" stroke="var(--ink)" stroke-width="2" stroke-linejoin="round"/><path d="M16.8 7.5 11.6 16.3H15.2L13.4 23 19.2 14H15.4Z" fill="#14181B"/></symbol>"##
+                r##"<symbol id="live" viewBox="0 0 30 27"><path d="M15 1.5 28.8 25.5H1.2Z" fill="var(--caution)" stroke="var(--ink)" stroke-width="2" stroke-linejoin="round"/><path d="M16.8 7.5 11.6 16.3H15.2L13.4 23 19.2 14H15.4Z" fill="var(--on-caution, #14181B)"/></symbol>"##
             }
             Self::Danger => {
-                r##"<symbol id="danger" viewBox="0 0 30 27"><path d="M15 1.5 28.8 25.5H1.2Z" fill="var(--caution)" stroke="var(--ink)" stroke-width="2" stroke-linejoin="round"/><path d="M13.4 9H16.6L16 17.5H14ZM13.5 19.5H16.5V22.5H13.5Z" fill="#14181B"/></symbol>"##
+                r##"<symbol id="danger" viewBox="0 0 30 27"><path d="M15 1.5 28.8 25.5H1.2Z" fill="var(--caution)" stroke="var(--ink)" stroke-width="2" stroke-linejoin="round"/><path d="M13.4 9H16.6L16 17.5H14ZM13.5 19.5H16.5V22.5H13.5Z" fill="var(--on-caution, #14181B)"/></symbol>"##
             }
         }
     }

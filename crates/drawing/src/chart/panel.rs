@@ -1,0 +1,375 @@
+//! One panel of a travel chart: grid, bands, lines, their names at the right end, and the values at the read-out rule.
+//!
+//! Lines that lie on one another get one name and one value: "output L1, L2, L3".
+
+use super::labels::apart;
+use super::ticks::{Ticks, ticks};
+use super::{Panel, Series, corner};
+use crate::svg::{Anchor, LineKind, Path, Svg, TextStyle, at};
+
+/// Most steps of a panel's scale: about 30 px each, so that figures keep clear of one another.
+const MOST_STEPS: usize = 4;
+const LEAST_HEIGHT: f64 = 124.0;
+const NAME_GAP: f64 = 17.0;
+const READ_OUT_GAP: f64 = 19.0;
+/// Lines nearer than this share of the scale, everywhere, are one to the eye.
+const SAME: f64 = 0.008;
+
+/// Where things stand.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Layout<'a> {
+    pub(super) left: f64,
+    pub(super) right: f64,
+    pub(super) top: f64,
+    pub(super) bottom: f64,
+    pub(super) handle: f64,
+    pub(super) slider: &'a [f64],
+}
+
+impl Layout<'_> {
+    pub(super) fn x(&self, slider: f64) -> f64 {
+        self.left + slider * (self.right - self.left)
+    }
+
+    pub(super) fn y(&self, axis: &Ticks, value: f64) -> f64 {
+        self.bottom - (value - axis.low) / (axis.high - axis.low) * (self.bottom - self.top)
+    }
+}
+
+/// A panel with its scale and the lines that go together.
+pub(super) struct Prepared<'a> {
+    panel: &'a Panel,
+    axis: Ticks,
+    groups: Vec<Group>,
+}
+
+struct Group {
+    members: Vec<usize>,
+    name: String,
+}
+
+impl<'a> Prepared<'a> {
+    pub(super) fn new(panel: &'a Panel) -> Self {
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for series in &panel.series {
+            for (index, value) in known(series) {
+                let half = half_width(series, index).unwrap_or(0.0);
+                low = low.min(value - half);
+                high = high.max(value + half);
+            }
+        }
+        let axis = ticks(low, high, MOST_STEPS);
+        let groups = grouped(&panel.series, (axis.high - axis.low) * SAME);
+        Self {
+            panel,
+            axis,
+            groups,
+        }
+    }
+
+    pub(super) fn figure_width(&self) -> f64 {
+        (0..self.axis.figures.len())
+            .map(|index| TextStyle::Terminal.width(&self.figure(index)))
+            .fold(0.0, f64::max)
+    }
+
+    pub(super) fn name_width(&self) -> f64 {
+        self.groups
+            .iter()
+            .map(|group| TextStyle::Plain.width(&group.name))
+            .fold(0.0, f64::max)
+    }
+
+    /// The top figure carries the unit.
+    fn figure(&self, index: usize) -> String {
+        let figure = &self.axis.figures[index];
+        if index + 1 == self.axis.figures.len() && !self.panel.unit.is_empty() {
+            format!("{figure}\u{a0}{}", self.panel.unit)
+        } else {
+            figure.clone()
+        }
+    }
+}
+
+/// Tall enough for the names of all its lines.
+pub(super) fn panel_height(prepared: &Prepared<'_>) -> f64 {
+    LEAST_HEIGHT.max(prepared.groups.len() as f64 * READ_OUT_GAP)
+}
+
+fn known(series: &Series) -> impl Iterator<Item = (usize, f64)> + '_ {
+    series
+        .values
+        .iter()
+        .enumerate()
+        .filter_map(|(index, value)| value.filter(|v| v.is_finite()).map(|v| (index, v)))
+}
+
+fn half_width(series: &Series, index: usize) -> Option<f64> {
+    series
+        .half_widths
+        .get(index)
+        .copied()
+        .flatten()
+        .filter(|half| half.is_finite() && *half >= 0.0)
+}
+
+fn grouped(series: &[Series], same: f64) -> Vec<Group> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (index, line) in series.iter().enumerate() {
+        if known(line).next().is_none() {
+            continue;
+        }
+        let alike = groups
+            .iter_mut()
+            .find(|members| coincide(&series[members[0]], line, same));
+        match alike {
+            Some(members) => members.push(index),
+            None => groups.push(vec![index]),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|members| Group {
+            name: joint_name(
+                &members
+                    .iter()
+                    .map(|m| series[*m].name.as_str())
+                    .collect::<Vec<_>>(),
+            ),
+            members,
+        })
+        .collect()
+}
+
+fn coincide(one: &Series, other: &Series, same: f64) -> bool {
+    one.values.len() == other.values.len()
+        && one.values.iter().zip(&other.values).all(|pair| match pair {
+            (Some(a), Some(b)) => (a - b).abs() <= same,
+            (None, None) => true,
+            _ => false,
+        })
+}
+
+/// "output L1", "output L2" become "output L1, L2".
+fn joint_name(names: &[&str]) -> String {
+    let words: Vec<Vec<&str>> = names.iter().map(|name| name.split(' ').collect()).collect();
+    let least = words.iter().map(Vec::len).min().unwrap_or(0);
+    let shared = (0..least.saturating_sub(1))
+        .take_while(|k| words.iter().all(|w| w[*k] == words[0][*k]))
+        .count();
+    let mut rest: Vec<String> = words.iter().map(|w| w[shared..].join(" ")).collect();
+    rest.dedup();
+    let mut name: Vec<String> = words[0][..shared].iter().map(|w| (*w).to_owned()).collect();
+    name.push(rest.join(", "));
+    name.join(" ")
+}
+
+/// Grid, bands, lines and names.
+pub(super) fn draw_panel(
+    svg: &mut Svg,
+    prepared: &Prepared<'_>,
+    index: usize,
+    layout: &Layout<'_>,
+) {
+    let heading = at(layout.left, layout.top - 10.0);
+    svg.text(
+        TextStyle::Plain,
+        Anchor::Start,
+        heading,
+        &prepared.panel.what,
+    );
+    for series in &prepared.panel.series {
+        draw_band(svg, series, prepared, layout);
+    }
+    for (tick, value) in prepared.axis.at.iter().enumerate() {
+        let y = layout.y(&prepared.axis, *value);
+        let kind = if value.abs() < 1e-12 || tick == 0 {
+            LineKind::Rule
+        } else {
+            LineKind::Hair
+        };
+        svg.line(kind, &[at(layout.left, y), at(layout.right, y)], None);
+        svg.text(
+            TextStyle::Terminal,
+            Anchor::End,
+            at(layout.left - 8.0, y + 4.3),
+            &prepared.figure(tick),
+        );
+    }
+    for (number, series) in prepared.panel.series.iter().enumerate().rev() {
+        draw_line(svg, series, (index, number), prepared, layout);
+    }
+    draw_names(svg, prepared, layout);
+}
+
+fn draw_band(svg: &mut Svg, series: &Series, prepared: &Prepared<'_>, layout: &Layout<'_>) {
+    let mut upper = Vec::new();
+    let mut lower = Vec::new();
+    for (index, slider) in layout.slider.iter().enumerate() {
+        let value = series.values.get(index).copied().flatten();
+        let edges = value
+            .zip(half_width(series, index))
+            .filter(|(v, _)| v.is_finite());
+        if let Some((value, half)) = edges {
+            upper.push(corner(layout, &prepared.axis, *slider, value + half));
+            lower.push(corner(layout, &prepared.axis, *slider, value - half));
+        }
+        if edges.is_none() || index + 1 == layout.slider.len() {
+            if upper.len() > 1 {
+                upper.extend(lower.drain(..).rev());
+                svg.path("band", &Path::through(&upper).close());
+            }
+            upper.clear();
+            lower.clear();
+        }
+    }
+}
+
+fn draw_line(
+    svg: &mut Svg,
+    series: &Series,
+    number: (usize, usize),
+    prepared: &Prepared<'_>,
+    layout: &Layout<'_>,
+) {
+    let mut path = Path::new();
+    let mut pen_down = false;
+    for (index, slider) in layout.slider.iter().enumerate() {
+        let value = series
+            .values
+            .get(index)
+            .copied()
+            .flatten()
+            .filter(|v| v.is_finite());
+        if let Some(value) = value {
+            let point = corner(layout, &prepared.axis, *slider, value);
+            path = if pen_down {
+                path.line_to(point)
+            } else {
+                path.move_to(point)
+            };
+        }
+        pen_down = value.is_some();
+    }
+    let class = match series.phase {
+        Some(phase @ 1..=3) => LineKind::of_phase(phase).class(),
+        _ => "sym",
+    };
+    if class == LineKind::L2.class() {
+        svg.path("case", &path);
+    }
+    let (panel, line) = (number.0.to_string(), number.1.to_string());
+    svg.path_with(
+        class,
+        &path,
+        &[("data-panel", &panel), ("data-series", &line)],
+    );
+}
+
+fn draw_names(svg: &mut Svg, prepared: &Prepared<'_>, layout: &Layout<'_>) {
+    let ends: Vec<(f64, f64)> = prepared
+        .groups
+        .iter()
+        .map(|group| {
+            let series = &prepared.panel.series[group.members[0]];
+            known(series)
+                .last()
+                .and_then(|(index, value)| layout.slider.get(index).map(|slider| (*slider, value)))
+                .map_or((layout.right, layout.bottom), |(slider, value)| {
+                    let end = corner(layout, &prepared.axis, slider, value);
+                    (end.x, end.y)
+                })
+        })
+        .collect();
+    let wanted: Vec<f64> = ends.iter().map(|end| end.1).collect();
+    let places = apart(&wanted, NAME_GAP, layout.top, layout.bottom);
+    for ((group, end), y) in prepared.groups.iter().zip(&ends).zip(places) {
+        if (y - end.1).abs() > 1.0 || end.0 < layout.right - 1.0 {
+            svg.path(
+                "hair",
+                &Path::through(&[at(end.0 + 2.0, end.1), at(layout.right + 9.0, y)]),
+            );
+        }
+        let base = y + TextStyle::Plain.cap_height() / 2.0;
+        svg.text(
+            TextStyle::Plain,
+            Anchor::Start,
+            at(layout.right + 12.0, base),
+            &group.name,
+        );
+    }
+}
+
+/// The values at the rule, each beside its line, on that side of the rule where there is room.
+pub(super) fn draw_read_outs(
+    svg: &mut Svg,
+    prepared: &Prepared<'_>,
+    index: usize,
+    layout: &Layout<'_>,
+) {
+    let mut shown = Vec::new();
+    for group in &prepared.groups {
+        for member in &group.members {
+            let series = &prepared.panel.series[*member];
+            let value = value_at(series, layout);
+            if let (Some(value), Some(words)) = (value, &series.read_out) {
+                shown.push((*member, layout.y(&prepared.axis, value), words.as_str()));
+                break;
+            }
+        }
+    }
+    let x = layout.x(layout.handle);
+    let widest = shown
+        .iter()
+        .map(|s| TextStyle::Read.width(s.2))
+        .fold(0.0, f64::max);
+    let (anchor, place) = if x + 10.0 + widest < layout.right - 4.0 {
+        (Anchor::Start, x + 10.0)
+    } else {
+        (Anchor::End, x - 10.0)
+    };
+    let cap = TextStyle::Read.cap_height();
+    let wanted: Vec<f64> = shown.iter().map(|s| s.1 + 14.0).collect();
+    let places = apart(&wanted, READ_OUT_GAP, layout.top + 6.0, layout.bottom - 8.0);
+    for ((series, y, words), middle) in shown.iter().zip(places) {
+        svg.circle("dot", at(x, *y), 4.2);
+        svg.open_group(&[("class", "halo")]);
+        let id = format!("read-out-{index}-{series}");
+        svg.text_with(
+            TextStyle::Read,
+            anchor,
+            at(place, middle + cap / 2.0),
+            words,
+            &[("id", &id)],
+        );
+        svg.close_group();
+    }
+}
+
+/// The value at the handle, between its neighbours in a straight line.
+fn value_at(series: &Series, layout: &Layout<'_>) -> Option<f64> {
+    let after = layout
+        .slider
+        .iter()
+        .position(|s| *s >= layout.handle - 1e-9)?;
+    let value = |index: usize| {
+        series
+            .values
+            .get(index)
+            .copied()
+            .flatten()
+            .filter(|v| v.is_finite())
+    };
+    let high = value(after)?;
+    if after == 0 || (layout.slider[after] - layout.handle).abs() < 1e-9 {
+        return Some(high);
+    }
+    let low = value(after - 1)?;
+    let (from, to) = (layout.slider[after - 1], layout.slider[after]);
+    let share = if to > from {
+        (layout.handle - from) / (to - from)
+    } else {
+        1.0
+    };
+    Some(low + share * (high - low))
+}
