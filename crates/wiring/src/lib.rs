@@ -9,9 +9,11 @@ mod conductors;
 mod oddities;
 mod polarity;
 mod sliders;
+mod stage;
 
 pub use arrangement::{Arrangement, Choice, Options, arrangement, arrangements, recognise};
 pub use conductors::Conductors;
 pub use oddities::{Oddity, oddities};
 pub use polarity::{Polarity, polarity};
 pub use sliders::slider_setting;
+pub use stage::{Stage, stages};
