@@ -4,13 +4,21 @@
 //! An [`Estimate`] is a reckoned value with its standard uncertainty. [`Volts`], [`Ohms`] and their like are plain values for
 //! public borders. This crate knows no file, clock, network or screen.
 
+mod accuracy;
 mod estimate;
+mod number;
 mod parse;
 mod quantity;
+mod show;
+mod symbols;
 mod unit;
 mod value;
 
-pub use estimate::Estimate;
+pub use estimate::{Estimate, Rounded};
 pub use quantity::{Accuracy, Quantity, QuantityError, Reach, Tolerance};
+pub use show::{Decimal, round_down_two_digits, show, significant};
 pub use unit::Unit;
-pub use value::{Amperes, Hertz, Henries, Farads, Kelvin, Minutes, Ohms, Ratio, Siemens, VoltAmperes, Volts, Watts};
+pub use value::{
+    Amperes, Farads, Henries, Hertz, Kelvin, Minutes, Ohms, Ratio, Siemens, VoltAmperes, Volts,
+    Watts,
+};

@@ -65,25 +65,45 @@ pub struct Quantity {
 }
 
 impl Quantity {
-    /// Reads a quantity.
+    /// Reads a quantity, alone on its line:
+    ///
+    /// - decimal point or decimal comma (`1,234` is 1.234); thousands apart by a space, plain, no-break or thin (`10 000 V`);
+    ///   a second decimal sign is refused;
+    /// - SI prefixes p n µ m k M G, `u` for µ; units as plates spell them (`KVA`, `hz`), case only where it decides (`m`, `M`);
+    /// - IEC 60062 code: `4R7`, `1k2`, `R47`, `4K7J`; `4n7 F`;
+    /// - bounds `> 2 GΩ`, `≤ 0.5 Ω`; over-range `OL`; spans `23.7 to 23.9 V`, `320-480 V`;
+    /// - illegible digits `3? A`; tolerances `400 V ±20 %`, `+10 % −15 %`, `±0.2 V`;
+    /// - a bare `±20 %` is its size, 0.20; a bare `+10 % −15 %` is the span −0.15 to +0.10.
     /// # Errors
     /// [`QuantityError`] says what is wrong, at which byte of the text, and what to write instead.
     pub fn parse(text: &str) -> Result<Self, QuantityError> {
-        crate::parse::quantity(text)
+        crate::parse::quantity(text, None)
     }
 
-    /// Reads a quantity and refuses it unless it has this unit.
+    /// Reads a quantity and refuses it unless it has this unit. Here `OL` may stand without a unit, and an IEC 60062 code such
+    /// as `4n7` is a capacitance or an inductance if that is wanted.
     /// # Errors
     /// As [`Quantity::parse`], or the two units named.
     pub fn parse_as(text: &str, unit: Unit) -> Result<Self, QuantityError> {
-        let found = Self::parse(text)?;
+        let found = crate::parse::quantity(text, Some(unit))?;
         if found.unit == unit {
             return Ok(found);
         }
         Err(QuantityError {
-            what: format!("`{text}` is {}, where {} is wanted", found.unit.measures(), unit.measures()),
+            what: format!(
+                "`{text}` is {}, where {} is wanted",
+                found.unit.measures(),
+                unit.measures()
+            ),
             at: 0,
-            remedy: format!("write it in {}", if unit == Unit::One { "plain figures" } else { unit.symbol() }),
+            remedy: format!(
+                "write it in {}",
+                if unit == Unit::One {
+                    "plain figures"
+                } else {
+                    unit.symbol()
+                }
+            ),
         })
     }
 
@@ -111,7 +131,9 @@ impl Quantity {
     pub fn value(&self) -> Option<f64> {
         match self.reach {
             Reach::Value { value, .. } => Some(value),
-            Reach::Span { low, high, .. } | Reach::Illegible { low, high } => Some((low + high) / 2.0),
+            Reach::Span { low, high, .. } | Reach::Illegible { low, high } => {
+                Some((low + high) / 2.0)
+            }
             Reach::AtLeast(_) | Reach::AtMost(_) | Reach::OverRange => None,
         }
     }
@@ -152,7 +174,7 @@ impl Accuracy {
     /// # Errors
     /// [`QuantityError`] with the remedy.
     pub fn parse(text: &str) -> Result<Self, QuantityError> {
-        crate::parse::accuracy(text)
+        crate::accuracy::accuracy(text)
     }
 }
 
