@@ -15,6 +15,7 @@ mod ask;
 mod build;
 mod explain;
 mod load;
+mod supply;
 #[cfg(test)]
 mod tests;
 
