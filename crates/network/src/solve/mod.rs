@@ -1,7 +1,26 @@
-//! Solves a circuit's equations and answers questions about them with exact gradients. (Interface; the body is being written.)
+//! Solves a circuit's equations and answers questions about them with exact gradients.
+//!
+//! Nodal analysis with the current of every branch and the EMF per turn of every core as further unknowns, so that 0 Ω needs no
+//! special case. The road of one solve: [`check`] the values, take the [`shape`] (pattern) of the order the sliders stand in, look
+//! at its [`stiff`] loops, assemble, factorise in place ([`sparse`]), settle the cores that bend ([`knee`], [`excitation`]).
+//! Answers are in [`ask`], their gradients in [`sensitivity`].
 
-use crate::circuit::{Circuit, CoreId, ElementId, Node};
+mod ask;
+mod check;
+mod dense;
+mod excitation;
+mod knee;
+mod layout;
+mod sensitivity;
+mod shape;
+mod solution;
+mod solver;
+mod sparse;
+mod stiff;
+
+use crate::circuit::{ElementId, Node};
 use num_complex::Complex64;
+pub use solver::Solver;
 
 /// Something asked of a solved circuit. All amplitudes RMS.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,7 +53,7 @@ pub enum Question {
         /// As in [`Question::Current`].
         through: Vec<(ElementId, f64)>,
     },
-    /// Ohms between two nodes; only of a circuit at 0 Hz, its sources taken as dead.
+    /// Ohms between two nodes; only of a circuit at 0 Hz, its sources taken as dead (their own ohms stay).
     Resistance {
         /// One place.
         a: Node,
@@ -110,35 +129,32 @@ pub enum NetworkError {
     },
 }
 
-/// A circuit ordered for solving, with its work space. Reuse it for many sets of values.
-#[derive(Debug, Clone)]
-pub struct Solver {
-    circuit: Circuit,
-}
-
-/// The solved state: every phasor that can be asked without a gradient.
-#[derive(Debug, Clone)]
+/// The solved state: every phasor that can be asked without a gradient. Watts balance: the real parts of `delivered` sum to all
+/// `copper_loss` and `core_loss`.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Solution {
-    /// Volts of each node against the reference node of its island.
+    /// Volts of each node against the reference node of its island, which is its lowest-numbered node.
     pub voltages: Vec<Complex64>,
-    /// Island of each node.
+    /// Island of each node, numbered from 0 in the order of their lowest nodes.
     pub island: Vec<usize>,
     /// Current of each element from `from` to `to`; of a winding: of each piece, from position 0 upwards, with its two positions.
     pub currents: Vec<Vec<PieceCurrent>>,
+    /// Current of each slider of each element from its lead into the winding, in the circuit's order; empty for other elements.
+    pub sliders: Vec<Vec<Complex64>>,
     /// EMF per turn of each core.
     pub emf_per_turn: Vec<Complex64>,
     /// Whether each core is beyond its knee (fundamental only, peaks are higher).
     pub beyond_knee: Vec<bool>,
-    /// Copper loss of each element, watts.
+    /// Watts lost in the resistance of each element (copper, brush, a load's and a source's own ohms).
     pub copper_loss: Vec<f64>,
     /// Core loss of each core, watts.
     pub core_loss: Vec<f64>,
-    /// Complex power delivered by each element that is a source, VA; zero for others.
+    /// Complex power delivered by the EMF of each source, its own impedance included, VA; zero for others.
     pub delivered: Vec<Complex64>,
 }
 
 /// Current in one piece.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PieceCurrent {
     /// Lower position of the piece (0 for simple elements).
     pub from: f64,
@@ -147,35 +163,3 @@ pub struct PieceCurrent {
     /// Amperes, from lower to upper position, `from` to `to`.
     pub amperes: Complex64,
 }
-
-impl Solver {
-    /// Orders a circuit.
-    /// # Errors
-    /// What can be seen wrong without values: a source shorted by links.
-    pub fn new(circuit: Circuit) -> Result<Self, NetworkError> {
-        Ok(Self { circuit })
-    }
-
-    /// The circuit.
-    pub fn circuit(&self) -> &Circuit {
-        &self.circuit
-    }
-
-    /// Solves for these values.
-    /// # Errors
-    /// [`NetworkError`].
-    pub fn solve(&mut self, _values: &[f64]) -> Result<Solution, NetworkError> {
-        Err(NetworkError::Singular { at: "not built yet".into() })
-    }
-
-    /// Solves for these values and answers with gradients.
-    /// # Errors
-    /// [`NetworkError`].
-    pub fn answer(&mut self, _values: &[f64], _questions: &[Question]) -> Result<Answered, NetworkError> {
-        Err(NetworkError::Singular { at: "not built yet".into() })
-    }
-}
-
-/// Keeps the core index in the public interface of messages.
-#[allow(dead_code)]
-fn _core(_: CoreId) {}
