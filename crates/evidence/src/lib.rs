@@ -4,11 +4,24 @@
 //! [`judge`] finds the posterior over parameters and over sets of misread readings (DESIGN 5). [`model`] makes a problem of a find.
 //! [`optimise`] is the optimiser itself; it also serves plain least squares, which is how it is held against published sets.
 
+mod check;
+mod fitting;
+mod judging;
+mod leave_out;
 pub mod model;
 pub mod normal;
 pub mod optimise;
+mod posed;
 mod posterior;
 mod problem;
+mod search;
+mod slips;
+mod tails;
 
-pub use posterior::{Judged, Mode, Posterior, ReadingEvidence, judge};
-pub use problem::{Binding, Observation, OtherPlace, Parameter, Problem, Shown, SlipKind, Station, Transform};
+pub use check::Fault;
+pub use judging::{Judged, Predicted, ReadingEvidence, judge, judge_from};
+pub use posterior::{Learned, Mode, PRIOR_ONLY, Posterior, Prediction};
+pub use problem::{
+    Binding, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown, SlipKind,
+    Station, Transform,
+};

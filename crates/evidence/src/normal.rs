@@ -17,7 +17,11 @@ pub struct Normal {
 impl Normal {
     /// Empty equations for so many unknowns.
     pub fn new(unknowns: usize) -> Self {
-        Self { cost: 0.0, gradient: vec![0.0; unknowns], lower: vec![0.0; unknowns * unknowns] }
+        Self {
+            cost: 0.0,
+            gradient: vec![0.0; unknowns],
+            lower: vec![0.0; unknowns * unknowns],
+        }
     }
 
     /// Number of unknowns.
@@ -82,7 +86,11 @@ impl Normal {
         let mut sum = 0.0;
         for row in 0..n {
             let line = &self.lower[row * n..row * n + row];
-            let off: f64 = line.iter().zip(step).map(|(entry, other)| entry * other).sum();
+            let off: f64 = line
+                .iter()
+                .zip(step)
+                .map(|(entry, other)| entry * other)
+                .sum();
             sum += step[row] * (2.0 * off + self.lower[row * n + row] * step[row]);
         }
         sum
@@ -123,7 +131,11 @@ impl Cholesky {
             let line = &mut rest[..=row];
             for column in 0..row {
                 let other = &done[column * size..=column * size + column];
-                let dot: f64 = line[..column].iter().zip(other).map(|(left, right)| left * right).sum();
+                let dot: f64 = line[..column]
+                    .iter()
+                    .zip(other)
+                    .map(|(left, right)| left * right)
+                    .sum();
                 line[column] = (line[column] - dot) / other[column];
             }
             let pivot = line[row] - line[..row].iter().map(|entry| entry * entry).sum::<f64>();
@@ -144,7 +156,11 @@ impl Cholesky {
     pub fn forward(&self, right: &mut [f64]) {
         for row in 0..self.size {
             let line = &self.lower[row * self.size..row * self.size + row];
-            let dot: f64 = line.iter().zip(right.iter()).map(|(entry, value)| entry * value).sum();
+            let dot: f64 = line
+                .iter()
+                .zip(right.iter())
+                .map(|(entry, value)| entry * value)
+                .sum();
             right[row] = (right[row] - dot) / self.entry(row, row);
         }
     }
@@ -169,7 +185,9 @@ impl Cholesky {
 
     /// Natural logarithm of the determinant of `A`.
     pub fn log_determinant(&self) -> f64 {
-        2.0 * (0..self.size).map(|row| self.entry(row, row).ln()).sum::<f64>()
+        2.0 * (0..self.size)
+            .map(|row| self.entry(row, row).ln())
+            .sum::<f64>()
     }
 
     /// The inverse of `A`, row by row.
@@ -204,7 +222,11 @@ mod tests {
         let factor = Cholesky::of(vec![4.0, 0.0, 2.0, 3.0], 2).unwrap();
         assert!((factor.log_determinant() - 8f64.ln()).abs() < 1e-14);
         let inverse = factor.inverse();
-        assert!((inverse[0][0] - 0.375).abs() < 1e-15 && (inverse[0][1] + 0.25).abs() < 1e-15 && (inverse[1][1] - 0.5).abs() < 1e-15);
+        assert!(
+            (inverse[0][0] - 0.375).abs() < 1e-15
+                && (inverse[0][1] + 0.25).abs() < 1e-15
+                && (inverse[1][1] - 0.5).abs() < 1e-15
+        );
         assert!(Cholesky::of(vec![1.0, 0.0, 2.0, 3.0], 2).is_none());
     }
 }

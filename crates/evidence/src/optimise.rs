@@ -41,7 +41,13 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { rounds: 200, step_limit: f64::INFINITY, damping: 1e-3, relative: 1e-15, absolute: 1e-18 }
+        Self {
+            rounds: 200,
+            step_limit: f64::INFINITY,
+            damping: 1e-3,
+            relative: 1e-15,
+            absolute: 1e-18,
+        }
     }
 }
 
@@ -85,12 +91,22 @@ const TRUSTED_GAIN_RATIO: f64 = 0.9;
 const TRUSTED_EASING: f64 = 0.05;
 
 /// Searches from `start` for a minimum.
-pub fn minimise<O: Objective>(objective: &mut O, start: &[f64], options: &Options) -> Minimum<O::Error> {
+pub fn minimise<O: Objective>(
+    objective: &mut O,
+    start: &[f64],
+    options: &Options,
+) -> Minimum<O::Error> {
     let unknowns = objective.unknowns();
     let mut normal = Normal::new(unknowns);
     let at = start.to_vec();
     if let Err(error) = objective.evaluate(&at, &mut normal) {
-        return Minimum { at, normal, rounds: 0, residual: f64::NAN, outcome: Outcome::Impossible(error) };
+        return Minimum {
+            at,
+            normal,
+            rounds: 0,
+            residual: f64::NAN,
+            outcome: Outcome::Impossible(error),
+        };
     }
     let mut search = Search {
         trial_at: at.clone(),
@@ -112,8 +128,17 @@ pub fn minimise<O: Objective>(objective: &mut O, start: &[f64], options: &Option
             Advance::Stuck => return search.end(rounds, Outcome::NotConverged),
         }
     }
-    let arrived = search.could_gain().is_some_and(|gain| gain <= search.enough(options));
-    search.end(options.rounds, if arrived { Outcome::Converged } else { Outcome::NotConverged })
+    let arrived = search
+        .could_gain()
+        .is_some_and(|gain| gain <= search.enough(options));
+    search.end(
+        options.rounds,
+        if arrived {
+            Outcome::Converged
+        } else {
+            Outcome::NotConverged
+        },
+    )
 }
 
 enum Advance {
@@ -139,7 +164,9 @@ impl Search {
         for (unknown, weight) in self.weights.iter_mut().enumerate() {
             *weight = weight.max(self.normal.curvature(unknown));
         }
-        let unfelt: Vec<usize> = (0..self.weights.len()).filter(|&unknown| self.normal.curvature(unknown) == 0.0).collect();
+        let unfelt: Vec<usize> = (0..self.weights.len())
+            .filter(|&unknown| self.normal.curvature(unknown) == 0.0)
+            .collect();
         (!unfelt.is_empty()).then_some(unfelt)
     }
 
@@ -164,14 +191,23 @@ impl Search {
             };
             let enough = self.enough(options);
             self.trial.clear();
-            let usable = objective.evaluate(&self.trial_at, &mut self.trial).is_ok() && self.trial.is_finite();
-            let gained = if usable { self.normal.cost - self.trial.cost } else { f64::NEG_INFINITY };
+            let usable = objective.evaluate(&self.trial_at, &mut self.trial).is_ok()
+                && self.trial.is_finite();
+            let gained = if usable {
+                self.normal.cost - self.trial.cost
+            } else {
+                f64::NEG_INFINITY
+            };
             if gained >= LEAST_GAIN_RATIO * foretold && gained >= 0.0 {
                 std::mem::swap(&mut self.at, &mut self.trial_at);
                 std::mem::swap(&mut self.normal, &mut self.trial);
                 self.ease(gained / foretold.max(f64::MIN_POSITIVE));
                 let small = foretold <= enough.max(gained.abs() * 1e-9) || foretold <= enough;
-                return if small && self.could_gain().is_some_and(|gain| gain <= self.enough(options)) {
+                return if small
+                    && self
+                        .could_gain()
+                        .is_some_and(|gain| gain <= self.enough(options))
+                {
                     Advance::Arrived
                 } else {
                     Advance::Stepped
@@ -179,7 +215,9 @@ impl Search {
             }
             // Near the bottom rounding decides which side is lower; there the full step's gain is the honest test.
             if foretold <= f64::EPSILON * self.normal.cost.max(f64::MIN_POSITIVE) * 16.0 + enough {
-                let small = self.could_gain().is_some_and(|gain| gain <= 64.0 * f64::EPSILON * self.normal.cost + enough);
+                let small = self
+                    .could_gain()
+                    .is_some_and(|gain| gain <= 64.0 * f64::EPSILON * self.normal.cost + enough);
                 if small {
                     return Advance::Arrived;
                 }
@@ -196,7 +234,10 @@ impl Search {
             *step = -slope;
         }
         factor.solve(&mut self.step);
-        let longest = self.step.iter().fold(0.0_f64, |most, value| most.max(value.abs()));
+        let longest = self
+            .step
+            .iter()
+            .fold(0.0_f64, |most, value| most.max(value.abs()));
         if !longest.is_finite() {
             return None;
         }
@@ -207,7 +248,12 @@ impl Search {
         for ((trial, at), step) in self.trial_at.iter_mut().zip(&self.at).zip(&self.step) {
             *trial = at + step;
         }
-        let along: f64 = self.step.iter().zip(&self.normal.gradient).map(|(step, slope)| step * slope).sum();
+        let along: f64 = self
+            .step
+            .iter()
+            .zip(&self.normal.gradient)
+            .map(|(step, slope)| step * slope)
+            .sum();
         Some(-along - 0.5 * self.normal.length_squared(&self.step))
     }
 
@@ -228,7 +274,13 @@ impl Search {
 
     fn end<E>(self, rounds: usize, outcome: Outcome<E>) -> Minimum<E> {
         let residual = self.could_gain().unwrap_or(f64::NAN);
-        Minimum { at: self.at, normal: self.normal, rounds, residual, outcome }
+        Minimum {
+            at: self.at,
+            normal: self.normal,
+            rounds,
+            residual,
+            outcome,
+        }
     }
 }
 
@@ -253,41 +305,78 @@ mod tests {
     }
 
     fn valley(at: &[f64]) -> Result<Vec<(f64, Vec<f64>)>, String> {
-        Ok(vec![(10.0 * (at[1] - at[0] * at[0]), vec![-20.0 * at[0], 10.0]), (1.0 - at[0], vec![-1.0, 0.0])])
+        Ok(vec![
+            (10.0 * (at[1] - at[0] * at[0]), vec![-20.0 * at[0], 10.0]),
+            (1.0 - at[0], vec![-1.0, 0.0]),
+        ])
     }
 
     #[test]
     fn walks_a_curved_valley_to_its_end() {
-        let found: Minimum<String> = minimise(&mut Told(2, valley), &[-1.2, 1.0], &Options::default());
+        let found: Minimum<String> =
+            minimise(&mut Told(2, valley), &[-1.2, 1.0], &Options::default());
         assert_eq!(found.outcome, Outcome::Converged);
-        assert!((found.at[0] - 1.0).abs() < 1e-9 && (found.at[1] - 1.0).abs() < 1e-9, "{:?}", found.at);
+        assert!(
+            (found.at[0] - 1.0).abs() < 1e-9 && (found.at[1] - 1.0).abs() < 1e-9,
+            "{:?}",
+            found.at
+        );
     }
 
     #[test]
     fn spent_rounds_are_told_with_what_is_left() {
-        let found = minimise(&mut Told(2, valley), &[-1.2, 1.0], &Options { rounds: 3, ..Options::default() });
+        let found = minimise(
+            &mut Told(2, valley),
+            &[-1.2, 1.0],
+            &Options {
+                rounds: 3,
+                ..Options::default()
+            },
+        );
         assert_eq!((found.outcome, found.rounds), (Outcome::NotConverged, 3));
         assert!(found.residual > 1e-3);
     }
 
     #[test]
     fn an_impossible_start_is_told_by_its_own_error() {
-        let found = minimise(&mut Told(1, |_: &[f64]| Err("slider outside its track".to_owned())), &[0.0], &Options::default());
-        assert_eq!(found.outcome, Outcome::Impossible("slider outside its track".to_owned()));
+        let found = minimise(
+            &mut Told(1, |_: &[f64]| Err("slider outside its track".to_owned())),
+            &[0.0],
+            &Options::default(),
+        );
+        assert_eq!(
+            found.outcome,
+            Outcome::Impossible("slider outside its track".to_owned())
+        );
     }
 
     #[test]
     fn an_unknown_that_nothing_feels_is_named() {
-        let found = minimise(&mut Told(2, |at: &[f64]| Ok(vec![(at[0] - 3.0, vec![1.0, 0.0])])), &[0.0, 5.0], &Options::default());
+        let found = minimise(
+            &mut Told(2, |at: &[f64]| Ok(vec![(at[0] - 3.0, vec![1.0, 0.0])])),
+            &[0.0, 5.0],
+            &Options::default(),
+        );
         assert_eq!(found.outcome, Outcome::Unfelt(vec![1]));
     }
 
     #[test]
     fn an_error_within_the_search_is_a_step_refused() {
         let wall = |at: &[f64]| {
-            if at[0] <= 0.0 { Err("below zero".to_owned()) } else { Ok(vec![(at[0].ln() - 2.0, vec![1.0 / at[0]])]) }
+            if at[0] <= 0.0 {
+                Err("below zero".to_owned())
+            } else {
+                Ok(vec![(at[0].ln() - 2.0, vec![1.0 / at[0]])])
+            }
         };
-        let found = minimise(&mut Told(1, wall), &[300.0], &Options { damping: 0.0, ..Options::default() });
+        let found = minimise(
+            &mut Told(1, wall),
+            &[300.0],
+            &Options {
+                damping: 0.0,
+                ..Options::default()
+            },
+        );
         assert_eq!(found.outcome, Outcome::Converged);
         assert!((found.at[0] - 2f64.exp()).abs() < 1e-9);
     }

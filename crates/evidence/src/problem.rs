@@ -21,6 +21,30 @@ pub struct Parameter {
     pub auxiliary: bool,
 }
 
+impl Parameter {
+    /// The value at `z`.
+    pub fn value(&self, z: f64) -> f64 {
+        let moved = self.width * z;
+        match self.transform {
+            Transform::Ln => self.centre * moved.exp(),
+            Transform::Logit => self.centre / (self.centre + (1.0 - self.centre) * (-moved).exp()),
+            Transform::Linear => self.centre + moved,
+        }
+    }
+
+    /// Derivative of the value to `z`.
+    pub fn slope(&self, z: f64) -> f64 {
+        match self.transform {
+            Transform::Ln => self.width * self.value(z),
+            Transform::Logit => {
+                let value = self.value(z);
+                self.width * value * (1.0 - value)
+            }
+            Transform::Linear => self.width,
+        }
+    }
+}
+
 /// How a value follows from `z`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Transform {
@@ -55,6 +79,97 @@ pub enum Binding {
         /// Greatest.
         high: f64,
     },
+}
+
+impl Binding {
+    /// The value, from the parameters' values.
+    pub fn value(&self, parameters: &[f64]) -> f64 {
+        match self {
+            Binding::Fixed(value) => *value,
+            Binding::Product {
+                coefficient,
+                powers,
+            } => powers
+                .iter()
+                .fold(*coefficient, |product, &(parameter, power)| {
+                    product * raised(parameters[parameter], power)
+                }),
+            Binding::Sum {
+                constant,
+                terms,
+                low,
+                high,
+            } => terms
+                .iter()
+                .fold(*constant, |sum, &(parameter, factor)| {
+                    sum + factor * parameters[parameter]
+                })
+                .max(*low)
+                .min(*high),
+        }
+    }
+
+    /// Tells each parameter with the derivative of the value to that parameter's value. A sum held at its bound has none.
+    pub fn slopes(&self, parameters: &[f64], mut tell: impl FnMut(usize, f64)) {
+        match self {
+            Binding::Fixed(_) => {}
+            Binding::Product {
+                coefficient,
+                powers,
+            } => {
+                for (place, &(parameter, power)) in powers.iter().enumerate() {
+                    let mut slope =
+                        coefficient * power * raised(parameters[parameter], power - 1.0);
+                    for (other, &(factor, its_power)) in powers.iter().enumerate() {
+                        if other != place {
+                            slope *= raised(parameters[factor], its_power);
+                        }
+                    }
+                    tell(parameter, slope);
+                }
+            }
+            Binding::Sum {
+                constant,
+                terms,
+                low,
+                high,
+            } => {
+                let sum = terms.iter().fold(*constant, |sum, &(parameter, factor)| {
+                    sum + factor * parameters[parameter]
+                });
+                if sum > *low && sum < *high {
+                    terms
+                        .iter()
+                        .for_each(|&(parameter, factor)| tell(parameter, factor));
+                }
+            }
+        }
+    }
+
+    /// The parameters it follows.
+    pub fn parameters(&self) -> impl Iterator<Item = usize> {
+        let followed: &[(usize, f64)] = match self {
+            Binding::Fixed(_) => &[],
+            Binding::Product { powers, .. } => powers,
+            Binding::Sum { terms, .. } => terms,
+        };
+        followed.iter().map(|&(parameter, _)| parameter)
+    }
+}
+
+/// `base ^ power`; the powers of every day without a logarithm.
+fn raised(base: f64, power: f64) -> f64 {
+    if power == 1.0 {
+        base
+    } else if power == 0.0 {
+        1.0
+    } else if power == -1.0 {
+        1.0 / base
+    } else if power == -2.0 {
+        1.0 / (base * base)
+    } else {
+        base.powf(power)
+    }
 }
 
 /// One setup's equations with how their values follow from the parameters.
@@ -157,8 +272,12 @@ pub enum SlipKind {
     Gross,
 }
 
+/// Prior probability that a reading is a slip, where nobody said otherwise. Common practice; the judgement hardly feels it between
+/// a quarter and five times of this.
+pub const SLIP_PROBABILITY: f64 = 0.02;
+
 /// Parameters, stations, observations.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Problem {
     /// Parameters.
     pub parameters: Vec<Parameter>,
@@ -168,8 +287,21 @@ pub struct Problem {
     pub observations: Vec<Observation>,
     /// Covariance (of ln volts) of the supply's drift between distinct moments; `drift[i][j]`. Empty: no drift.
     pub drift: Vec<Vec<f64>>,
-    /// Prior probability that a reading is a slip; 0.02 unless said.
+    /// Prior probability that a reading is a slip; [`SLIP_PROBABILITY`] unless said. At 0 no reading is ever taken for a slip.
     pub slip_probability: f64,
     /// Starting points in z beside the origin (mirror modes: slider above and below its tap); each a list of (parameter, z).
     pub starts: Vec<Vec<(usize, f64)>>,
+}
+
+impl Default for Problem {
+    fn default() -> Self {
+        Self {
+            parameters: vec![],
+            stations: vec![],
+            observations: vec![],
+            drift: vec![],
+            slip_probability: SLIP_PROBABILITY,
+            starts: vec![],
+        }
+    }
 }

@@ -4,6 +4,8 @@
 //! parameter must have six certified digits (Bennett5 four); from start 1 the same, or an honest word that it did not converge.
 //! Digits are `-log10 |b - certified| / |certified|`, at most 11, which is what is printed there.
 
+#![expect(clippy::unwrap_used, reason = "a test may fail where it stands")]
+
 use evidence::normal::Normal;
 use evidence::optimise::{Objective, Options, Outcome, minimise};
 use std::convert::Infallible;
@@ -39,10 +41,18 @@ impl Objective for Fit<'_> {
 }
 
 fn read(name: &str) -> Set {
-    let path = format!("{}/../../reference/nist-strd/{name}.dat", env!("CARGO_MANIFEST_DIR"));
+    let path = format!(
+        "{}/../../reference/nist-strd/{name}.dat",
+        env!("CARGO_MANIFEST_DIR")
+    );
     let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{path}: {error}"));
-    let numbers = |line: &str| line.split_whitespace().filter_map(|word| word.parse::<f64>().ok()).collect::<Vec<_>>();
-    let (mut starts, mut certified, mut squares, mut data) = ([vec![], vec![]], vec![], f64::NAN, vec![]);
+    let numbers = |line: &str| {
+        line.split_whitespace()
+            .filter_map(|word| word.parse::<f64>().ok())
+            .collect::<Vec<_>>()
+    };
+    let (mut starts, mut certified, mut squares, mut data) =
+        ([vec![], vec![]], vec![], f64::NAN, vec![]);
     for line in text.lines().skip(38) {
         if let Some((left, right)) = line.split_once('=')
             && left.trim().starts_with('b')
@@ -59,7 +69,12 @@ fn read(name: &str) -> Set {
             data.push((y, x));
         }
     }
-    Set { data, starts, certified, squares }
+    Set {
+        data,
+        starts,
+        certified,
+        squares,
+    }
 }
 
 fn misra1a(x: f64, b: &[f64]) -> (f64, Vec<f64>) {
@@ -80,7 +95,10 @@ fn cubic_over_cubic(x: f64, b: &[f64]) -> (f64, Vec<f64>) {
 fn mgh10(x: f64, b: &[f64]) -> (f64, Vec<f64>) {
     let rise = (b[1] / (x + b[2])).exp();
     let value = b[0] * rise;
-    (value, vec![rise, value / (x + b[2]), -value * b[1] / (x + b[2]).powi(2)])
+    (
+        value,
+        vec![rise, value / (x + b[2]), -value * b[1] / (x + b[2]).powi(2)],
+    )
 }
 
 fn rat43(x: f64, b: &[f64]) -> (f64, Vec<f64>) {
@@ -88,31 +106,69 @@ fn rat43(x: f64, b: &[f64]) -> (f64, Vec<f64>) {
     let shape = (1.0 + e).powf(-1.0 / b[3]);
     let value = b[0] * shape;
     let inner = -value / b[3] * e / (1.0 + e);
-    (value, vec![shape, inner, -x * inner, value * (1.0 + e).ln() / (b[3] * b[3])])
+    (
+        value,
+        vec![
+            shape,
+            inner,
+            -x * inner,
+            value * (1.0 + e).ln() / (b[3] * b[3]),
+        ],
+    )
 }
 
 fn bennett5(x: f64, b: &[f64]) -> (f64, Vec<f64>) {
     let shape = (b[1] + x).powf(-1.0 / b[2]);
     let value = b[0] * shape;
-    (value, vec![shape, -value / (b[2] * (b[1] + x)), value * (b[1] + x).ln() / (b[2] * b[2])])
+    (
+        value,
+        vec![
+            shape,
+            -value / (b[2] * (b[1] + x)),
+            value * (b[1] + x).ln() / (b[2] * b[2]),
+        ],
+    )
 }
 
 /// Certified digits from a start, or the honest word.
 fn digits(name: &str, curve: Curve, start: usize) -> Result<f64, String> {
     let set = read(name);
-    let mut fit = Fit { data: &set.data, curve, unknowns: set.certified.len() };
-    let found = minimise(&mut fit, &set.starts[start - 1], &Options { rounds: 2000, damping: 1e-2, ..Options::default() });
+    let mut fit = Fit {
+        data: &set.data,
+        curve,
+        unknowns: set.certified.len(),
+    };
+    let found = minimise(
+        &mut fit,
+        &set.starts[start - 1],
+        &Options {
+            rounds: 2000,
+            damping: 1e-2,
+            ..Options::default()
+        },
+    );
     let digits = found
         .at
         .iter()
         .zip(&set.certified)
-        .map(|(got, certified)| (-((got - certified) / certified).abs().max(1e-11).log10()).max(0.0))
+        .map(|(got, certified)| {
+            (-((got - certified) / certified).abs().max(1e-11).log10()).max(0.0)
+        })
         .fold(f64::INFINITY, f64::min);
-    println!("{name} start {start}: {:?} after {} rounds, {digits:.1} digits", found.outcome, found.rounds);
+    println!(
+        "{name} start {start}: {:?} after {} rounds, {digits:.1} digits",
+        found.outcome, found.rounds
+    );
     if found.outcome != Outcome::Converged {
-        return Err(format!("{:?} after {} rounds, residual {:e}", found.outcome, found.rounds, found.residual));
+        return Err(format!(
+            "{:?} after {} rounds, residual {:e}",
+            found.outcome, found.rounds, found.residual
+        ));
     }
-    assert!((2.0 * found.normal.cost / set.squares - 1.0).abs() < 1e-9 || digits < 6.0, "{name}: sum of squares");
+    assert!(
+        (2.0 * found.normal.cost / set.squares - 1.0).abs() < 1e-9 || digits < 6.0,
+        "{name}: sum of squares"
+    );
     Ok(digits)
 }
 
@@ -121,7 +177,10 @@ fn hold(name: &str, curve: Curve, least: f64) {
     assert!(second >= least, "{name} from start 2: {second:.1} digits");
     // An honest word that it did not converge is as good as an answer here; a wrong answer is not.
     if let Ok(first) = digits(name, curve, 1) {
-        assert!(first >= least, "{name} from start 1 says converged with {first:.1} digits");
+        assert!(
+            first >= least,
+            "{name} from start 1 says converged with {first:.1} digits"
+        );
     }
 }
 

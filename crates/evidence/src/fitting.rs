@@ -1,0 +1,215 @@
+//! One fit: the peak of the posterior for one set of readings held to be misread, from one start.
+//!
+//! Robust from the start: standard uncertainties begin thirty times too wide and narrow in stages, so that no reading pulls the fit
+//! into a corner before all have been heard; a first fit under Student's t names the readings that stand far off.
+
+use crate::normal::{Cholesky, Normal};
+use crate::optimise::{Objective, Options, Outcome, minimise};
+use crate::posed::{Felt, Posed};
+use crate::{Shown, tails};
+use network::NetworkError;
+
+/// Factors on the standard uncertainties, stage by stage. From the study beforehand; one stage fewer loses mirror modes.
+const STAGES: [f64; 3] = [30.0, 8.0, 2.0];
+/// Rounds at each widened stage: enough to follow, too few to dig in.
+const STAGE_ROUNDS: usize = 4;
+/// Rounds at the last stage.
+const LAST_ROUNDS: usize = 60;
+/// Longest step in any z: further than this a straight line is no guide to a slider.
+const STEP_LIMIT: f64 = 1.5;
+/// Degrees of freedom of Student's t in the robust stages: heavy enough to let a slip go.
+const FREEDOM: f64 = 2.0;
+/// Readings further off than this many standard uncertainties in the robust fit are held to be misread to begin with.
+const FAR_OFF: f64 = 4.0;
+/// Two peaks are one if they stand closer than this, squared, in units of their own curvature.
+const SAME_PEAK: f64 = 4.0;
+/// Density of a reading at a floating place, per unit: it may show anything up to some hundred volts. Our choice.
+pub(crate) const FLOATING_DENSITY: f64 = 0.01;
+/// Ohms above which a meter may well show a path where the drawing has none: insulation and fingers. Common practice.
+pub(crate) const LEAKAGE_OHMS: f64 = 1e5;
+/// Chance that a reading shows a path where there is none.
+pub(crate) const PATH_WHERE_NONE_IS: f64 = 1e-6;
+
+/// Which residuals a search sees.
+struct Stage<'s, 'a> {
+    posed: &'s mut Posed<'a>,
+    misread: &'s [bool],
+    scale: f64,
+    robust: bool,
+}
+
+impl Objective for Stage<'_, '_> {
+    type Error = NetworkError;
+
+    fn unknowns(&self) -> usize {
+        self.posed.unknowns
+    }
+
+    fn evaluate(&mut self, z: &[f64], normal: &mut Normal) -> Result<(), NetworkError> {
+        self.posed.feel(z)?;
+        for (unknown, &value) in z.iter().enumerate() {
+            normal.add_prior(unknown, value);
+        }
+        for reading in 0..self.posed.readings() {
+            if self.misread[reading] {
+                continue;
+            }
+            let Some((mut residual, mut factor)) = self.posed.residual(reading, self.scale) else {
+                continue;
+            };
+            if self.robust {
+                let (told, slope) = tails::student(residual, FREEDOM);
+                residual = told;
+                factor *= slope;
+            }
+            normal.add_sparse(
+                residual,
+                &self.posed.support[reading],
+                self.posed.here.slopes(reading),
+                factor,
+            );
+        }
+        Ok(())
+    }
+}
+
+/// A peak of the posterior for one set of misread readings.
+#[derive(Debug, Clone)]
+pub(crate) struct Peak {
+    pub(crate) z: Vec<f64>,
+    pub(crate) normal: Normal,
+    pub(crate) factor: Cholesky,
+    /// Logarithm of the evidence of the readings not misread.
+    pub(crate) log_evidence: f64,
+}
+
+impl Peak {
+    /// Whether two peaks are one.
+    pub(crate) fn is_same(&self, other: &Peak) -> bool {
+        let apart: Vec<f64> = self
+            .z
+            .iter()
+            .zip(&other.z)
+            .map(|(left, right)| left - right)
+            .collect();
+        self.normal
+            .length_squared(&apart)
+            .min(other.normal.length_squared(&apart))
+            < SAME_PEAK
+    }
+}
+
+/// One search at one scale; ends where it ends.
+fn search(
+    posed: &mut Posed,
+    start: &[f64],
+    misread: &[bool],
+    (scale, robust): (f64, bool),
+    rounds: usize,
+) -> Result<(Vec<f64>, Normal), NetworkError> {
+    let options = Options {
+        rounds,
+        step_limit: STEP_LIMIT,
+        damping: 1e-9,
+        relative: 1e-12,
+        absolute: 1e-11,
+    };
+    let found = minimise(
+        &mut Stage {
+            posed,
+            misread,
+            scale,
+            robust,
+        },
+        start,
+        &options,
+    );
+    match found.outcome {
+        Outcome::Impossible(error) => Err(error),
+        _ => Ok((found.at, found.normal)),
+    }
+}
+
+/// The peak reached from `start` at the true uncertainties, without the misread readings.
+pub(crate) fn refit(
+    posed: &mut Posed,
+    start: &[f64],
+    misread: &[bool],
+) -> Result<Option<Peak>, NetworkError> {
+    let (z, normal) = search(posed, start, misread, (1.0, false), LAST_ROUNDS)?;
+    let Some(factor) = normal.factor(0.0, &[]) else {
+        return Ok(None);
+    };
+    posed.feel(&z)?;
+    let good: f64 = (0..posed.readings())
+        .filter(|&reading| !misread[reading])
+        .map(|reading| log_norm(posed, reading))
+        .sum();
+    let log_evidence = good - normal.cost - 0.5 * factor.log_determinant();
+    Ok(Some(Peak {
+        z,
+        normal,
+        factor,
+        log_evidence,
+    }))
+}
+
+/// The peak reached from `start` by way of widened uncertainties.
+pub(crate) fn anneal(
+    posed: &mut Posed,
+    start: &[f64],
+    misread: &[bool],
+) -> Result<Option<Peak>, NetworkError> {
+    let mut z = start.to_vec();
+    for scale in STAGES {
+        z = search(posed, &z, misread, (scale, false), STAGE_ROUNDS)?.0;
+    }
+    refit(posed, &z, misread)
+}
+
+/// Where a robust fit lands from `start`, and the readings that stand far off there.
+pub(crate) fn robust(
+    posed: &mut Posed,
+    start: &[f64],
+) -> Result<(Vec<f64>, Vec<bool>), NetworkError> {
+    let none = vec![false; posed.readings()];
+    let mut z = start.to_vec();
+    for scale in STAGES {
+        z = search(posed, &z, &none, (scale, true), STAGE_ROUNDS)?.0;
+    }
+    z = search(posed, &z, &none, (1.0, true), LAST_ROUNDS / 3)?.0;
+    posed.feel(&z)?;
+    let far = (0..posed.readings())
+        .map(|reading| {
+            posed
+                .residual(reading, 1.0)
+                .is_some_and(|(residual, _)| residual.abs() > FAR_OFF)
+        })
+        .collect();
+    Ok((z, far))
+}
+
+/// What a good reading's density has beside `exp(-cost)`, as a logarithm, at the z last felt.
+pub(crate) fn log_norm(posed: &Posed, reading: usize) -> f64 {
+    let shown = posed.problem.observations[reading].shown;
+    match (posed.here.felt[reading], shown) {
+        (Felt::Value(_), Shown::Value { .. }) => {
+            -posed.sigma[reading].ln() - 0.5 * (2.0 * std::f64::consts::PI).ln()
+        }
+        (Felt::Value(_), _) | (Felt::Open, Shown::AtLeast { .. }) => 0.0,
+        (Felt::Floating, Shown::Value { .. }) => FLOATING_DENSITY.ln(),
+        (Felt::Floating, _) => 0.5_f64.ln(),
+        (Felt::Open, Shown::Value { value, .. }) => open_density(value).ln(),
+        (Felt::Open, Shown::AtMost { .. }) => PATH_WHERE_NONE_IS.ln(),
+    }
+}
+
+/// Density of ohms shown where there is no path: leakage anywhere above [`LEAKAGE_OHMS`], hardly ever below.
+fn open_density(ohms: f64) -> f64 {
+    let size = ohms.abs().max(1e-3);
+    if size >= LEAKAGE_OHMS {
+        0.1 / size
+    } else {
+        PATH_WHERE_NONE_IS / size
+    }
+}

@@ -1,0 +1,342 @@
+//! A problem made ready to be searched: what every reading should show at some z, with its exact slopes.
+//!
+//! `z` holds the parameters first and then one standard normal unknown for each moment of the supply's drift (its covariance is
+//! rooted once). The questions of a station are asked together. Nothing here judges; `fitting` and `leave_out` do.
+
+use crate::check::drift_root;
+use crate::normal::Cholesky;
+use crate::tails;
+use crate::{Observation, Problem, Shown};
+use network::{Answer, NetworkError, Question};
+
+/// Volts below which a magnitude is smoothed: a magnitude has a kink at zero, `sqrt(V² + ε²)` has none.
+const SMOOTH_VOLTS: f64 = 0.02;
+
+/// What the network says of one place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Felt {
+    /// A value.
+    Value(f64),
+    /// Nothing joins the two places.
+    Floating,
+    /// No path.
+    Open,
+}
+
+/// Questions of one station, with whose they are.
+struct Asked {
+    questions: Vec<Question>,
+    /// Index of the observation, or of the other place.
+    of: Vec<usize>,
+}
+
+/// What was felt at a list of places: a value or none, and a row of slopes to z each.
+pub(crate) struct Rows {
+    pub(crate) felt: Vec<Felt>,
+    slopes: Vec<f64>,
+    unknowns: usize,
+}
+
+impl Rows {
+    fn new(count: usize, unknowns: usize) -> Self {
+        Self {
+            felt: vec![Felt::Floating; count],
+            slopes: vec![0.0; count * unknowns],
+            unknowns,
+        }
+    }
+
+    /// Slopes of one row to all unknowns.
+    pub(crate) fn slopes(&self, row: usize) -> &[f64] {
+        &self.slopes[row * self.unknowns..(row + 1) * self.unknowns]
+    }
+}
+
+/// A problem with its work space.
+pub(crate) struct Posed<'a> {
+    pub(crate) problem: &'a mut Problem,
+    /// Parameters and drift.
+    pub(crate) unknowns: usize,
+    /// Standard uncertainty of each reading, smoothing included.
+    pub(crate) sigma: Vec<f64>,
+    /// Unknowns each reading can feel, rising.
+    pub(crate) support: Vec<Vec<usize>>,
+    /// All other places of all readings: the observation each belongs to.
+    others: Vec<usize>,
+    /// Where each observation's other places begin in `others`.
+    pub(crate) others_from: Vec<usize>,
+    root: Option<Cholesky>,
+    asked: Vec<Asked>,
+    asked_others: Vec<Asked>,
+    /// What readings should show, at the z last felt.
+    pub(crate) here: Rows,
+    /// What the other places would show, at the z last felt there.
+    pub(crate) there: Rows,
+    values: Vec<f64>,
+    slopes: Vec<f64>,
+    bound: Vec<f64>,
+    bound_slopes: Vec<(usize, usize, f64)>,
+}
+
+impl<'a> Posed<'a> {
+    /// Makes a problem ready; it must have passed its check.
+    pub(crate) fn new(problem: &'a mut Problem) -> Self {
+        let parameters = problem.parameters.len();
+        let root = drift_root(&problem.drift);
+        let unknowns = parameters + problem.drift.len();
+        let stations = problem.stations.len();
+        let empty = || Asked {
+            questions: vec![],
+            of: vec![],
+        };
+        let mut asked: Vec<Asked> = (0..stations).map(|_| empty()).collect();
+        let mut asked_others: Vec<Asked> = (0..stations).map(|_| empty()).collect();
+        let (mut others, mut others_from) = (vec![], vec![]);
+        for (index, observation) in problem.observations.iter().enumerate() {
+            asked[observation.station]
+                .questions
+                .push(observation.question.clone());
+            asked[observation.station].of.push(index);
+            others_from.push(others.len());
+            for other in &observation.other_places {
+                asked_others[observation.station]
+                    .questions
+                    .push(other.question.clone());
+                asked_others[observation.station].of.push(others.len());
+                others.push(index);
+            }
+        }
+        let support = problem
+            .observations
+            .iter()
+            .map(|observation| support(problem, observation))
+            .collect();
+        let sigma = problem.observations.iter().map(smoothed_sigma).collect();
+        let here = Rows::new(problem.observations.len(), unknowns);
+        let there = Rows::new(others.len(), unknowns);
+        Self {
+            unknowns,
+            sigma,
+            support,
+            others,
+            others_from,
+            root,
+            asked,
+            asked_others,
+            here,
+            there,
+            values: vec![0.0; parameters],
+            slopes: vec![0.0; parameters],
+            bound: vec![],
+            bound_slopes: vec![],
+            problem,
+        }
+    }
+
+    /// Number of readings.
+    pub(crate) fn readings(&self) -> usize {
+        self.problem.observations.len()
+    }
+
+    /// Feels what every reading should show at `z`.
+    pub(crate) fn feel(&mut self, z: &[f64]) -> Result<(), NetworkError> {
+        self.move_to(z);
+        for station in 0..self.asked.len() {
+            self.feel_station(station, z, false)?;
+        }
+        Ok(())
+    }
+
+    /// Feels what one station's readings should show at `z`; the others keep what they last felt.
+    pub(crate) fn feel_reading(&mut self, reading: usize, z: &[f64]) -> Result<(), NetworkError> {
+        self.move_to(z);
+        self.feel_station(self.problem.observations[reading].station, z, false)
+    }
+
+    /// Feels what all other places would show at `z`.
+    pub(crate) fn feel_others(&mut self, z: &[f64]) -> Result<(), NetworkError> {
+        self.move_to(z);
+        for station in 0..self.asked_others.len() {
+            self.feel_station(station, z, true)?;
+        }
+        Ok(())
+    }
+
+    fn move_to(&mut self, z: &[f64]) {
+        for (number, parameter) in self.problem.parameters.iter().enumerate() {
+            self.values[number] = parameter.value(z[number]);
+            self.slopes[number] = parameter.slope(z[number]);
+        }
+    }
+
+    fn feel_station(
+        &mut self,
+        station: usize,
+        z: &[f64],
+        others: bool,
+    ) -> Result<(), NetworkError> {
+        let asked = if others {
+            &self.asked_others[station]
+        } else {
+            &self.asked[station]
+        };
+        if asked.questions.is_empty() {
+            return Ok(());
+        }
+        let bindings = &self.problem.stations[station].bindings;
+        self.bound.clear();
+        self.bound_slopes.clear();
+        for (value, binding) in bindings.iter().enumerate() {
+            self.bound.push(binding.value(&self.values));
+            binding.slopes(&self.values, |parameter, slope| {
+                self.bound_slopes
+                    .push((value, parameter, slope * self.slopes[parameter]));
+            });
+        }
+        let answers = self.problem.stations[station]
+            .solver
+            .answer(&self.bound, &asked.questions)?;
+        let rows = if others {
+            &mut self.there
+        } else {
+            &mut self.here
+        };
+        for ((answer, question), &row) in answers.iter().zip(&asked.questions).zip(&asked.of) {
+            let slopes = &mut rows.slopes[row * self.unknowns..(row + 1) * self.unknowns];
+            slopes.fill(0.0);
+            rows.felt[row] = match answer {
+                Answer::Floating => Felt::Floating,
+                Answer::Open => Felt::Open,
+                Answer::Value { value, gradient } => {
+                    let (value, factor) = smooth(*value, question);
+                    for &(bound, parameter, slope) in &self.bound_slopes {
+                        slopes[parameter] += factor * gradient[bound] * slope;
+                    }
+                    Felt::Value(value)
+                }
+            };
+        }
+        let asked = if others {
+            &self.asked_others[station]
+        } else {
+            &self.asked[station]
+        };
+        for &row in &asked.of {
+            let index = if others { self.others[row] } else { row };
+            let observation = &self.problem.observations[index];
+            let rows = if others {
+                &mut self.there
+            } else {
+                &mut self.here
+            };
+            let slopes = &mut rows.slopes[row * self.unknowns..(row + 1) * self.unknowns];
+            if let Felt::Value(value) = &mut rows.felt[row] {
+                if let (Some((moment, power)), Some(root)) = (observation.drift, &self.root)
+                    && !self.problem.drift.is_empty()
+                    && power != 0.0
+                {
+                    follow_supply(
+                        value,
+                        slopes,
+                        root,
+                        &z[self.problem.parameters.len()..],
+                        moment,
+                        power,
+                    );
+                }
+                // The gain of the range belongs to the shown value; another place may be on another range.
+                if let (Some(gain), false) = (observation.gain, others) {
+                    let factor = 1.0 + self.values[gain];
+                    slopes.iter_mut().for_each(|slope| *slope *= factor);
+                    slopes[gain] += *value * self.slopes[gain];
+                    *value *= factor;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Standardised residual of a reading at the z last felt and its slope to the prediction; nothing where there is no prediction.
+    pub(crate) fn residual(&self, reading: usize, scale: f64) -> Option<(f64, f64)> {
+        let Felt::Value(value) = self.here.felt[reading] else {
+            return None;
+        };
+        let sigma = self.sigma[reading] * scale;
+        Some(match self.problem.observations[reading].shown {
+            Shown::Value { value: shown, .. } => ((value - shown) / sigma, 1.0 / sigma),
+            Shown::AtLeast { limit, .. } => {
+                let (told, slope) = tails::bound((value - limit) / sigma);
+                (told, slope / sigma)
+            }
+            Shown::AtMost { limit, .. } => {
+                let (told, slope) = tails::bound((limit - value) / sigma);
+                (told, -slope / sigma)
+            }
+        })
+    }
+}
+
+/// Unknowns a reading can feel: what its station is bound to, its gain, its moment's drift.
+fn support(problem: &Problem, observation: &Observation) -> Vec<usize> {
+    let bindings = &problem.stations[observation.station].bindings;
+    let mut support: Vec<usize> = bindings
+        .iter()
+        .flat_map(|binding| binding.parameters())
+        .collect();
+    support.extend(observation.gain);
+    if let (Some((moment, _)), false) = (observation.drift, problem.drift.is_empty()) {
+        support.extend((0..=moment).map(|earlier| problem.parameters.len() + earlier));
+    }
+    support.sort_unstable();
+    support.dedup();
+    support
+}
+
+/// Standard uncertainty from the display, with what smoothing moves a value of that size: near zero volts nothing finer can be told.
+fn smoothed_sigma(observation: &Observation) -> f64 {
+    let (Shown::Value { value, sigma }
+    | Shown::AtLeast {
+        limit: value,
+        sigma,
+    }
+    | Shown::AtMost {
+        limit: value,
+        sigma,
+    }) = observation.shown;
+    match observation.question {
+        Question::Voltage { .. } => sigma.hypot(value.hypot(SMOOTH_VOLTS) - value.abs()),
+        _ => sigma,
+    }
+}
+
+/// A smoothed magnitude and its slope to the bare one.
+fn smooth(value: f64, question: &Question) -> (f64, f64) {
+    match question {
+        Question::Voltage { .. } => {
+            let smoothed = value.hypot(SMOOTH_VOLTS);
+            (smoothed, value / smoothed)
+        }
+        _ => (value, 1.0),
+    }
+}
+
+/// Lets a value follow the supply: `value * exp(power * d)`, `d` the drift at that moment, `d = L u`.
+fn follow_supply(
+    value: &mut f64,
+    slopes: &mut [f64],
+    root: &Cholesky,
+    u: &[f64],
+    moment: usize,
+    power: f64,
+) {
+    let drift: f64 = (0..=moment)
+        .map(|earlier| root.entry(moment, earlier) * u[earlier])
+        .sum();
+    let factor = (power * drift).exp();
+    let parameters = slopes.len() - u.len();
+    slopes.iter_mut().for_each(|slope| *slope *= factor);
+    *value *= factor;
+    for earlier in 0..=moment {
+        slopes[parameters + earlier] += *value * power * root.entry(moment, earlier);
+    }
+}
