@@ -1,1 +1,36 @@
-//! page
+//! The page: everything a browser sees, served on loopback by the program itself.
+//!
+//! [`serve`] (or [`Server::bind`] and [`Server::run`]) opens a folder of sheets. The start page lists its finds, reads a typed plate and
+//! starts a find from a named arrangement; the page of a find shows its judgement, follows the slider and takes readings into the sheet.
+//!
+//! ```no_run
+//! let options = page::Options { folder: "finds".into(), sheet: None, port: 0, open: true };
+//! page::serve(&options)?;
+//! # Ok::<(), page::PageError>(())
+//! ```
+//!
+//! A request never names a file: finds are known by the words the folder's own listing was made into. Forms are plain HTML; the script
+//! only adds what follows the hand. No formula stands here: the page reads input, asks `judgement`, and shows what `report` and
+//! `drawing` make of the answer.
+
+mod assets;
+mod below;
+mod clock;
+mod drawing_frame;
+mod error;
+mod find_page;
+mod folder;
+mod frame;
+mod generic;
+mod guard;
+mod live;
+mod places;
+mod reading_form;
+mod routes;
+mod server;
+mod setup_form;
+mod start_page;
+mod submitted;
+
+pub use error::PageError;
+pub use server::{Options, Server, serve};

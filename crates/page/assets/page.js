@@ -1,0 +1,191 @@
+// What follows the hand. Every form on the page works without this; here values follow a dragged handle at once, a plate is answered
+// while it is typed, and a place is chosen by touching two terminals on the drawing. Nothing here reckons: the server does.
+"use strict";
+(() => {
+  const root = document.documentElement;
+  root.classList.add("script");
+  const one = (selector, within = document) => within.querySelector(selector);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+
+  // ---- the plate, answered while it is typed
+  const PAUSE = 120; // ms: shorter than the gap between two words, longer than between two letters
+
+  /** Asks for `make()` when `ask()` is called; at most one request at a time, and the latest question wins. */
+  function asker(make, show) {
+    let busy = false, again = false;
+    async function ask() {
+      if (busy) { again = true; return; }
+      busy = true;
+      try {
+        const answer = await fetch(make());
+        if (answer.ok && !again) await show(answer);
+        else if (!answer.ok) await refuse(answer);
+      } catch (error) {
+        refuse(null);
+      } finally {
+        busy = false;
+        if (again) { again = false; ask(); }
+      }
+    }
+    return ask;
+  }
+
+  /** Says once that what is shown no longer follows. */
+  async function refuse(answer) {
+    const note = one("#live-refused");
+    if (!note) return;
+    const said = answer && answer.status === 400 ? await answer.text() : "The program does not answer; what is shown may be old.";
+    note.textContent = said;
+    note.hidden = false;
+  }
+
+  const plate = one("textarea#text");
+  if (plate) {
+    const ask = asker(() => "/plate?text=" + encodeURIComponent(plate.value), async (answer) => {
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      one("#said").replaceChildren(...one("#said", page).childNodes);
+    });
+    let pause = 0;
+    plate.addEventListener("input", () => { clearTimeout(pause); pause = setTimeout(ask, PAUSE); });
+    plate.addEventListener("keydown", (event) => {
+      // One line is the commonest plate: Enter answers it, as the button does; Shift+Enter makes a second line.
+      if (event.key === "Enter" && !event.shiftKey) { event.preventDefault(); clearTimeout(pause); ask(); }
+    });
+  }
+
+  // ---- a new verdict is announced: a status that was there when the page came is not
+  const verdict = one("#said.said-verdict");
+  if (verdict) {
+    const words = [...verdict.childNodes];
+    verdict.replaceChildren();
+    setTimeout(() => verdict.replaceChildren(...words), 100);
+  }
+
+  // ---- a place by two terminals on the drawing
+  const add = one("form#add");
+  if (add) {
+    const from = one("[name=from]", add), to = one("[name=to]", add);
+    let first = true;
+    const choose = (terminal) => {
+      if (![...from.options].some((option) => option.value === terminal)) return;
+      if (first) { from.value = terminal; to.value = ""; } else { to.value = terminal; }
+      first = !first;
+      mark();
+      if (first) one("[name=shown]", add).focus({ preventScroll: true });
+    };
+    const mark = () => all("#schematic [data-terminal]").forEach((spot) => {
+      const chosen = [from.value, to.value].includes(spot.dataset.terminal);
+      spot.classList.toggle("chosen", chosen);
+      if (spot.hasAttribute("aria-pressed")) spot.setAttribute("aria-pressed", String(chosen));
+    });
+    all("#schematic circle[data-terminal]").forEach((spot) => {
+      spot.setAttribute("tabindex", "0");
+      spot.setAttribute("role", "button");
+      spot.setAttribute("aria-pressed", "false");
+      spot.setAttribute("aria-label", "read at " + spot.dataset.terminal);
+    });
+    all("#schematic [data-terminal]").forEach((spot) => {
+      spot.addEventListener("click", () => choose(spot.dataset.terminal));
+      spot.addEventListener("keydown", (event) => {
+        if (event.key === "Enter" || event.key === " ") { event.preventDefault(); choose(spot.dataset.terminal); }
+      });
+    });
+    [from, to].forEach((list) => list.addEventListener("change", mark));
+    mark();
+  }
+
+  // ---- slider, supply and load, followed live
+  const form = one("form#conditions"), find = one("main#find");
+  if (!form || !find) return;
+  const fields = all("input.live", form);
+  const handles = all("input[data-follows=slider]");
+  const travel = one("#travel #travel-axis, #travel #travel") || one("#travel g[data-left]");
+  const setup = one("[name=setup]", form);
+
+  const query = () => new URLSearchParams(
+    [...(setup ? [["setup", setup.value]] : []), ...fields.map((field) => [field.name, field.value])]);
+  const ask = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => follow(await answer.json()));
+
+  function moveTo(x) {
+    const words = x.toFixed(2);
+    for (const handle of handles) {
+      if (handle.value !== words) handle.value = words;
+      const box = handle.closest(".slidebox");
+      if (box) { box.style.setProperty("--x", words); one("output", box).textContent = words; }
+    }
+    const moving = one("#travel-handle");
+    if (moving && travel) {
+      const left = Number(travel.dataset.left), right = Number(travel.dataset.right);
+      moving.dataset.at ??= one("#travel .axisbox").dataset.at;
+      moving.setAttribute("transform", `translate(${((x - Number(moving.dataset.at)) * (right - left)).toFixed(2)} 0)`);
+    }
+    const field = one("[name=slider]", form);
+    if (field && document.activeElement !== field) field.value = words;
+  }
+
+  function moved() {
+    const away = fields.some((field) => field.value.trim() !== field.dataset.setup);
+    one("#schematic")?.classList.toggle("moved", away);
+    one("#readings")?.classList.toggle("moved", away);
+    const note = one("#moved-note"), back = one("#as-read");
+    if (note) note.hidden = !away;
+    if (back) back.hidden = !away;
+  }
+
+  function list(place, words) {
+    if (!place) return;
+    const items = [...place.children];
+    if (items.length === words.length) { items.forEach((item, n) => { if (item.textContent !== words[n]) item.textContent = words[n]; }); return; }
+    place.replaceChildren(...words.map((text) => { const item = document.createElement("li"); item.textContent = text; return item; }));
+  }
+
+  function follow(live) {
+    const refused = one("#live-refused");
+    if (refused) refused.hidden = true;
+    for (const [number, words] of live.readings) {
+      const place = document.getElementById("predicted-" + number);
+      if (place) place.textContent = words ?? "";
+    }
+    for (const [panel, series, words] of live.read_outs) {
+      const place = document.getElementById(`read-out-${panel}-${series}`);
+      if (place) place.textContent = words;
+    }
+    const values = one("#values");
+    if (values) {
+      const rows = [...values.rows];
+      live.values.forEach((value, n) => {
+        const row = rows[n] ?? values.insertRow();
+        const cells = [value.what, value.value, value.unit];
+        while (row.cells.length < 3) row.append(document.createElement("td"));
+        cells.forEach((text, c) => { if (row.cells[c].textContent !== text) row.cells[c].textContent = text; });
+      });
+      rows.slice(live.values.length).forEach((row) => row.remove());
+    }
+    list(one("#sentences"), live.sentences);
+    list(one("#live-remarks"), live.remarks);
+    document.dispatchEvent(new Event("followed"));
+  }
+
+  for (const handle of handles) {
+    handle.addEventListener("input", () => { moveTo(Number(handle.value)); moved(); ask(); });
+    // A range input's own page step is a tenth of its length only by some browsers' habit.
+    handle.addEventListener("keydown", (event) => {
+      const step = { PageUp: 0.1, PageDown: -0.1 }[event.key];
+      if (step === undefined) return;
+      event.preventDefault();
+      handle.value = String(Math.min(1, Math.max(0, Number(handle.value) + step)));
+      handle.dispatchEvent(new Event("input"));
+    });
+  }
+  for (const field of fields) {
+    field.addEventListener("input", () => {
+      field.size = Math.max(3, field.value.length);
+      const x = Number(field.value.replace(",", "."));
+      if (field.name === "slider" && field.value.trim() !== "" && x >= 0 && x <= 1) moveTo(x);
+      moved();
+      ask();
+    });
+  }
+  form.addEventListener("submit", (event) => { event.preventDefault(); ask(); });
+  setup?.addEventListener("change", () => { location.assign(`/find/${find.dataset.slug}?setup=${setup.value}#wiring`); });
+})();

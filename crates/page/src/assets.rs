@@ -1,0 +1,18 @@
+//! The stylesheet and the script, kept in the program itself.
+
+use axum::http::header;
+use axum::response::IntoResponse;
+
+/// What only the page has: forms, the slider's handle, the start page.
+const PAGE_STYLE: &str = include_str!("../assets/page.css");
+const SCRIPT: &str = include_str!("../assets/page.js");
+
+/// The look every paper and page shares, then the page's own.
+pub(crate) async fn look() -> impl IntoResponse {
+    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], format!("{}\n{PAGE_STYLE}", crate::below::style()))
+}
+
+/// The script.
+pub(crate) async fn script() -> impl IntoResponse {
+    ([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)
+}

@@ -1,0 +1,194 @@
+//! Which address answers what. Handlers read input, call one function apart from the request thread, and show its result.
+
+use std::sync::Arc;
+
+use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::middleware;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router};
+use maud::{Markup, html};
+
+use crate::folder::{Folder, Opened};
+use crate::submitted::Submitted;
+use crate::{PageError, assets, find_page, frame, guard, live, reading_form, start_page};
+
+/// A form of this page is far smaller; larger bodies are refused before they are read.
+const LARGEST_FORM: usize = 64 * 1024;
+
+type Finds = State<Arc<Folder>>;
+type Typed = Vec<(String, String)>;
+
+/// The page's addresses, guarded.
+pub(crate) fn router(folder: Arc<Folder>, port: u16) -> Router {
+    Router::new()
+        .route("/", get(start))
+        .route("/plate", get(start).post(plate))
+        .route("/start", post(start_find))
+        .route("/find/{slug}", get(find))
+        .route("/find/{slug}/live", get(live_values))
+        .route("/find/{slug}/reading", post(add_reading))
+        .route("/find/{slug}/strike", post(strike))
+        .route("/find/{slug}/keep", post(keep))
+        .route("/find/{slug}/sheet", get(sheet))
+        .route("/find/{slug}/report", get(report))
+        .route("/look.css", get(assets::look))
+        .route("/page.js", get(assets::script))
+        .fallback(|| async { missing() })
+        .layer(DefaultBodyLimit::max(LARGEST_FORM))
+        .layer(middleware::from_fn_with_state(port, guard::guard))
+        .with_state(folder)
+}
+
+async fn start(State(folder): Finds, Query(query): Query<Typed>) -> Response {
+    apart(move || start_page::show(&folder, &Submitted(query)).map(shown)).await
+}
+
+/// A typed plate goes into the address, so that it can be kept and gone back to.
+async fn plate(Form(form): Form<Typed>) -> Response {
+    Redirect::to(&format!("/plate?text={}", percent(Submitted(form).get("text")))).into_response()
+}
+
+async fn start_find(State(folder): Finds, Form(form): Form<Typed>) -> Response {
+    apart(move || {
+        Ok(match start_page::start(&folder, &Submitted(form))? {
+            Ok(slug) => see_other(&format!("/find/{slug}")),
+            Err(again) => (StatusCode::UNPROCESSABLE_ENTITY, shown(again)).into_response(),
+        })
+    })
+    .await
+}
+
+async fn find(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
+    on_find(folder, slug, move |slug, opened| shown(find_page::show(slug, opened, &Submitted(query)))).await
+}
+
+async fn live_values(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
+    on_find(folder, slug, move |_, opened| match opened.judge() {
+        Some(judge) => match live::asked(&Submitted(query)) {
+            Ok(conditions) => Json(live::values(&judge, &conditions)).into_response(),
+            Err(why) => (StatusCode::BAD_REQUEST, why).into_response(),
+        },
+        None => missing(),
+    })
+    .await
+}
+
+async fn add_reading(State(folder): Finds, Path(slug): Path<String>, Form(form): Form<Typed>) -> Response {
+    apart(move || {
+        let form = Submitted(form);
+        let mut number = 0;
+        let done = folder.change(&slug, |opened| {
+            reading_form::take(opened, &form).map(|(text, taken)| {
+                number = taken;
+                text
+            })
+        })?;
+        Ok(match done {
+            None => missing(),
+            Some(Ok(())) => see_other(&format!("/find/{slug}?said={number}#said")),
+            Some(Err(errors)) => match folder.open(&slug)? {
+                Some(opened) => (StatusCode::UNPROCESSABLE_ENTITY, shown(find_page::show_refused(&slug, &opened, &form, &errors))).into_response(),
+                None => missing(),
+            },
+        })
+    })
+    .await
+}
+
+async fn strike(state: Finds, path: Path<String>, form: Form<Typed>) -> Response {
+    mark(state, path, form, |opened, form| reading_form::strike(opened, form)).await
+}
+
+async fn keep(state: Finds, path: Path<String>, form: Form<Typed>) -> Response {
+    mark(state, path, form, |opened, form| reading_form::keep(opened, form)).await
+}
+
+/// Marks a reading (struck, kept) and comes back to it.
+async fn mark(
+    State(folder): Finds,
+    Path(slug): Path<String>,
+    Form(form): Form<Typed>,
+    change: fn(&Opened, &Submitted) -> Result<String, String>,
+) -> Response {
+    apart(move || {
+        let form = Submitted(form);
+        Ok(match folder.change(&slug, |opened| change(opened, &form))? {
+            None => missing(),
+            Some(Ok(())) => see_other(&format!("/find/{slug}?said={}#said", percent(form.get("number")))),
+            Some(Err(why)) => {
+                let back = html! { p.said { (why) } p { a href={ "/find/" (slug) "#readings" } { "Back to the readings" } } };
+                (StatusCode::UNPROCESSABLE_ENTITY, shown(frame::plain_page("Not marked", &back))).into_response()
+            }
+        })
+    })
+    .await
+}
+
+async fn sheet(State(folder): Finds, Path(slug): Path<String>) -> Response {
+    on_find(folder, slug, |slug, opened| download(&format!("{slug}.toml"), "application/toml; charset=utf-8", opened.text.clone())).await
+}
+
+async fn report(State(folder): Finds, Path(slug): Path<String>) -> Response {
+    on_find(folder, slug, |slug, opened| match (&opened.find, opened.judge()) {
+        (Ok(find), Some(judge)) => download(&format!("{slug}.html"), "text/html; charset=utf-8", crate::below::report(find, &judge)),
+        _ => missing(),
+    })
+    .await
+}
+
+/// Does the work of a find's address on a thread of its own; an unknown slug is answered here.
+async fn on_find(folder: Arc<Folder>, slug: String, work: impl FnOnce(&str, &Opened) -> Response + Send + 'static) -> Response {
+    apart(move || Ok(folder.open(&slug)?.map_or_else(missing, |opened| work(&slug, &opened)))).await
+}
+
+/// Runs work that reckons or touches files off the request thread, so that a long fit holds up no other request.
+async fn apart(work: impl FnOnce() -> Result<Response, PageError> + Send + 'static) -> Response {
+    match tokio::task::spawn_blocking(work).await {
+        Ok(Ok(answer)) => answer,
+        Ok(Err(error)) => failed(&error.to_string()),
+        Err(_) => failed("the program failed while it reckoned; that is our fault, not the sheet's. Nothing was written by this request"),
+    }
+}
+
+fn shown(page: Markup) -> Response {
+    ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], page.into_string()).into_response()
+}
+
+fn see_other(to: &str) -> Response {
+    Redirect::to(to).into_response()
+}
+
+fn missing() -> Response {
+    let body = html! { p.said { "There is nothing at this address. " a href="/" { "To the finds" } } };
+    (StatusCode::NOT_FOUND, shown(frame::plain_page("Not found", &body))).into_response()
+}
+
+fn failed(why: &str) -> Response {
+    let body = html! { p.said { (why) } p { a href="/" { "To the finds" } } };
+    (StatusCode::INTERNAL_SERVER_ERROR, shown(frame::plain_page("Not done", &body))).into_response()
+}
+
+fn download(name: &str, kind: &'static str, content: String) -> Response {
+    let mut answer = ([(header::CONTENT_TYPE, kind)], content).into_response();
+    if let Ok(value) = HeaderValue::from_str(&format!("attachment; filename=\"{name}\"")) {
+        answer.headers_mut().insert(header::CONTENT_DISPOSITION, value);
+    }
+    answer
+}
+
+/// A text as part of an address: every byte but unreserved ones as `%XX` (RFC 3986, section 2).
+pub(crate) fn percent(text: &str) -> String {
+    use std::fmt::Write;
+    let mut out = String::new();
+    for byte in text.bytes() {
+        match byte {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => out.push(char::from(byte)),
+            _ => {
+                let _ = write!(out, "%{byte:02X}");
+            }
+        }
+    }
+    out
+}

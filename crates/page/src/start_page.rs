@@ -1,0 +1,179 @@
+//! The start page: a plate typed and answered, a find started from it, and the finds there are.
+
+use maud::{Markup, PreEscaped, html};
+use wiring::Arrangement;
+
+use crate::below;
+use crate::folder::{Folder, Opened};
+use crate::frame::{self, Line};
+use crate::submitted::{Errors, Submitted};
+use crate::PageError;
+
+/// Longer texts are no rating plate.
+const LONGEST_PLATE: usize = 4000;
+const LONGEST_NAME: usize = 200;
+
+/// The start page, with what is typed so far.
+pub(crate) fn show(folder: &Folder, came: &Submitted) -> Result<Markup, PageError> {
+    page(folder, came, &Errors::default())
+}
+
+/// Starts a find: its slug, or the page again with what was wrong.
+pub(crate) fn start(folder: &Folder, came: &Submitted) -> Result<Result<String, Markup>, PageError> {
+    let mut errors = Errors::default();
+    let arrangement = wiring::arrangements().iter().find(|a| a.key == came.get("arrangement"));
+    if arrangement.is_none() {
+        errors.add("arrangement", "choose how it is wired; the last one fits whatever fits no other");
+    }
+    if came.get("text").len() > LONGEST_PLATE {
+        errors.add("text", format!("a plate is at most {LONGEST_PLATE} letters"));
+    }
+    if came.get("name").len() > LONGEST_NAME {
+        errors.add("name", format!("a name is at most {LONGEST_NAME} letters"));
+    }
+    let (Some(arrangement), true) = (arrangement, errors.is_empty()) else {
+        return Ok(Err(page(folder, came, &errors)?));
+    };
+    let options = wiring::Options {
+        name: name_of(came, arrangement),
+        plate: came.given("text").map(str::to_owned),
+        chosen: arrangement
+            .choices
+            .iter()
+            .map(|choice| (choice.key.to_owned(), chosen_value(came, arrangement, choice).to_owned()))
+            .collect(),
+    };
+    let find = (arrangement.build)(&options);
+    folder.create(&options.name, &below::write_sheet(&find)).map(Ok)
+}
+
+/// The name typed, else the first line of the plate, else the arrangement.
+fn name_of(came: &Submitted, arrangement: &Arrangement) -> String {
+    let plate_line = came.get("text").lines().next().map(str::trim).filter(|l| !l.is_empty());
+    came.given("name").or(plate_line).unwrap_or(arrangement.name).to_owned()
+}
+
+/// The value chosen, if the arrangement has it; what the plate says of phases; else its default.
+fn chosen_value<'a>(came: &'a Submitted, arrangement: &Arrangement, choice: &'a wiring::Choice) -> &'a str {
+    let known = |value: &str| choice.values.iter().find(|v| v.0 == value).map(|v| v.0);
+    let default = choice.values.first().map_or("", |v| v.0);
+    known(came.get(&field_of(arrangement, choice)))
+        .or_else(|| if choice.key == "phases" { below::phases_on_plate(came.get("text")).and_then(|p| known(&p.to_string())) } else { None })
+        .unwrap_or(default)
+}
+
+fn field_of(arrangement: &Arrangement, choice: &wiring::Choice) -> String {
+    format!("{}.{}", arrangement.key, choice.key)
+}
+
+fn page(folder: &Folder, came: &Submitted, errors: &Errors) -> Result<Markup, PageError> {
+    let finds = folder.list()?;
+    let head = frame::running_head("The finds", &format!("in {}", folder.directory().display()), &[]);
+    let body = html! {
+        main.spread.start {
+            div.margin.top { p { b { "plate" } } }
+            div.leaf.top {
+                form #begin method="post" action="/start" { (plate_field(came, errors)) div #said role="status" { (said(came)) } (start_form(came, errors)) }
+            }
+            aside.facing.top aria-label="The finds in the folder" { (list(folder, &finds)) }
+        }
+    };
+    Ok(frame::document("Finds", &head, &body))
+}
+
+fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
+    let wrong = errors.of("text");
+    html! {
+        h1 { label for="text" { "Type the plate" } }
+        textarea #text.plate name="text" rows="2" autofocus spellcheck="false" autocomplete="off" placeholder="30 kVA 400 V ±20 % 50 Hz"
+            aria-describedby="text-note" aria-invalid[wrong.is_some()] { (came.get("text")) }
+        p #text-note class=(if wrong.is_some() { "wrong" } else { "hint" }) {
+            (wrong.unwrap_or("As it stands there, one line or several; a figure you cannot read is a ?. Nothing else is needed to begin."))
+        }
+        p.acts { button type="submit" formaction="/plate" formmethod="get" { "What it says" } }
+    }
+}
+
+/// What follows from the plate typed; nothing while nothing is typed.
+fn said(came: &Submitted) -> Markup {
+    match came.given("text") {
+        Some(text) if text.len() <= LONGEST_PLATE => html! { (PreEscaped(below::plate_fragment(&below::plate_said(text)))) },
+        _ => html! {},
+    }
+}
+
+fn start_form(came: &Submitted, errors: &Errors) -> Markup {
+    let chosen = came.get("arrangement");
+    html! {
+        section.begin aria-labelledby="begin-title" {
+            h2 #begin-title { "Start a find" }
+            (Line { name: "name", label: "What you call it", hint: "left empty, it is called by its plate", default: "", required: false }.show("begin", came, errors))
+            fieldset.arrangements aria-describedby="arrangement-note" {
+                legend { "How it is probably wired: parts, terminals and joins are taken from it as " i { "assumed" } ", until readings or your eyes say more" }
+                @if let Some(wrong) = errors.of("arrangement") { p #arrangement-note.wrong { (wrong) } }
+                @for arrangement in wiring::arrangements() {
+                    div.arrangement {
+                        label {
+                            input type="radio" name="arrangement" value=(arrangement.key) checked[chosen == arrangement.key];
+                            span { b { (arrangement.name) } " " span.seen { (arrangement.seen_by) } }
+                        }
+                        @if !arrangement.choices.is_empty() {
+                            div.choices { @for choice in arrangement.choices { (choice_field(came, arrangement, choice)) } }
+                        }
+                    }
+                }
+            }
+            p.acts { button.inked type="submit" { "Start the find" } }
+        }
+    }
+}
+
+fn choice_field(came: &Submitted, arrangement: &Arrangement, choice: &wiring::Choice) -> Markup {
+    let options: Vec<_> = choice.values.iter().map(|(value, words)| ((*value).to_owned(), (*words).to_owned())).collect();
+    let chosen = chosen_value(came, arrangement, choice);
+    frame::choice("begin", &field_of(arrangement, choice), choice.name, &options, chosen, None)
+}
+
+fn list(folder: &Folder, finds: &[(String, std::sync::Arc<Opened>)]) -> Markup {
+    html! {
+        h2 { "Your finds" }
+        @if finds.is_empty() {
+            p.said { "There is none yet in " span.typed { (folder.directory().display()) } ". Type a plate, then start a find: its sheet is written there, one text file a find." }
+        } @else {
+            ul.finds { @for (slug, opened) in finds { li { (entry(slug, opened)) } } }
+        }
+    }
+}
+
+fn entry(slug: &str, opened: &Opened) -> Markup {
+    match &opened.find {
+        Ok(find) => html! {
+            a href={ "/find/" (slug) } { (find.name) }
+            p.small { (below::summary(find)) }
+            p.small.quiet { (state(find, opened)) }
+        },
+        Err(faults) => html! {
+            a href={ "/find/" (slug) } { (slug) ".toml" }
+            p.small { "cannot be read: " (faults.len()) " " (if faults.len() == 1 { "fault" } else { "faults" }) }
+        },
+    }
+}
+
+/// How far a find has come, in a few words.
+fn state(find: &gear::Find, opened: &Opened) -> String {
+    let count = |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
+    let mut words = vec![match (find.parts.len(), find.readings.len()) {
+        (0, 0) => "plate only".to_owned(),
+        (parts, 0) => format!("{}, no readings yet", count(parts, "part", "parts")),
+        (parts, readings) => format!("{}, {}", count(parts, "part", "parts"), count(readings, "reading", "readings")),
+    }];
+    if let Some(judge) = opened.judged() {
+        let of = |verdict| judge.judgement().readings.iter().filter(|r| r.verdict == verdict).count();
+        for (n, word) in [(of(judgement::Verdict::Contradicts), "contradicts"), (of(judgement::Verdict::Doubtful), "doubtful")] {
+            if n > 0 {
+                words.push(format!("{n} {word}"));
+            }
+        }
+    }
+    words.join(", ")
+}

@@ -1,0 +1,59 @@
+//! What came in a form: fields by name, as typed, and what was wrong with them, field by field.
+
+/// Fields of a form or query, as they came.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Submitted(pub(crate) Vec<(String, String)>);
+
+impl Submitted {
+    /// The field's text without the white space around it; empty when it did not come.
+    pub(crate) fn get(&self, field: &str) -> &str {
+        self.0.iter().find(|(name, _)| name == field).map_or("", |(_, value)| value.trim())
+    }
+
+    /// The field's text, or `None` when it is empty or did not come.
+    pub(crate) fn given(&self, field: &str) -> Option<&str> {
+        Some(self.get(field)).filter(|text| !text.is_empty())
+    }
+
+    /// Whether the field came at all: an empty field the owner emptied is not one that was never there.
+    pub(crate) fn has(&self, field: &str) -> bool {
+        self.0.iter().any(|(name, _)| name == field)
+    }
+
+    /// Sets a field.
+    pub(crate) fn set(&mut self, field: &str, value: impl Into<String>) {
+        self.0.retain(|(name, _)| name != field);
+        self.0.push((field.to_owned(), value.into()));
+    }
+}
+
+/// Messages by field: shown beside the field they belong to.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Errors(Vec<(String, String)>);
+
+impl Errors {
+    /// Notes what is wrong with a field.
+    pub(crate) fn add(&mut self, field: &str, message: impl Into<String>) {
+        self.0.push((field.to_owned(), message.into()));
+    }
+
+    /// The first message of a field.
+    pub(crate) fn of(&self, field: &str) -> Option<&str> {
+        self.0.iter().find(|(name, _)| name == field).map(|(_, message)| message.as_str())
+    }
+
+    /// Whether nothing is wrong.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// All of them, in the order they were noted.
+    pub(crate) fn all(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().map(|(field, message)| (field.as_str(), message.as_str()))
+    }
+
+    /// The result as it is if it is good; else its message is noted and `None` given.
+    pub(crate) fn keep<T, E: std::fmt::Display>(&mut self, field: &str, result: Result<T, E>) -> Option<T> {
+        result.map_err(|error| self.add(field, error.to_string())).ok()
+    }
+}

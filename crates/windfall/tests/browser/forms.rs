@@ -1,0 +1,104 @@
+//! Everything works without script: forms by a client that only knows HTTP; strangers are refused.
+
+use crate::site::Site;
+use crate::webdriver::{http, http_with_head};
+
+const FORM: (&str, &str) = ("Content-Type", "application/x-www-form-urlencoded");
+
+/// Sends a form; the address it leads to.
+fn send(site: &Site, path: &str, body: &str) -> String {
+    let (status, head, answer) = http_with_head(site.port(), "POST", path, &[FORM], body);
+    assert_eq!(status, 303, "{path} answered {status}: {answer}");
+    head.lines().find_map(|l| l.strip_prefix("location: ").or(l.strip_prefix("Location: "))).expect("it leads somewhere").to_owned()
+}
+
+fn page(site: &Site, path: &str) -> String {
+    let path = path.split('#').next().unwrap_or(path);
+    let (status, answer) = http(site.port(), "GET", path, &[], "");
+    assert_eq!(status, 200, "{path}: {answer}");
+    answer
+}
+
+#[test]
+fn a_plate_is_answered_without_script() {
+    let site = Site::with(&[]);
+    let to = send(&site, "/plate", "text=30+kVA+3%7E+400+V+%C2%B120+%25+50+Hz");
+    assert!(page(&site, &to).contains("line current"), "the plate's deductions stand on the page");
+}
+
+#[test]
+fn a_find_is_started_and_read_without_script() {
+    let site = Site::with(&[]);
+    let to = send(&site, "/start", "text=2+kVA+230+V+50+Hz&name=Crate+find&arrangement=variable-autotransformer");
+    assert_eq!(to, "/find/crate-find");
+    assert!(site.sheet("crate-find.toml").starts_with("sheet = 1"));
+    let find = page(&site, &to);
+    let winding = find.split("name=\"feed\"").nth(1).and_then(|s| s.split("option value=\"").nth(1)).and_then(|s| s.split('"').next()).expect("a feed is offered");
+    let (from, to_terminal) = winding.split('/').next().and_then(|w| w.split_once('+')).expect("two terminals");
+    let encoded = |text: &str| text.replace('+', "%2B").replace(':', "%3A").replace('/', "%2F");
+    let body = format!(
+        "setup=new&feed={}&volts=23%2C8+V&load=&from={}&to={}&shown=23%2C8&instrument=class%3A6000",
+        encoded(winding), encoded(from), encoded(to_terminal)
+    );
+    let said = send(&site, "/find/crate-find/reading", &body);
+    assert!(said.contains("said=1"), "{said}");
+    assert!(page(&site, &said).contains("Reading 1"));
+    let sheet = site.sheet("crate-find.toml");
+    assert!(sheet.contains("shown = \"23,8 V\""), "digits stay as they were read: {sheet}");
+    assert!(sheet.contains("6000-count"), "{sheet}");
+}
+
+#[test]
+fn a_wrong_field_is_told_beside_it_and_nothing_is_lost() {
+    let site = Site::with(&["creamery.toml"]);
+    let before = site.sheet("creamery.toml");
+    let body = "setup=5&from=X1%3A1&to=X1%3AN&shown=24.x&note=terminal+loose&instrument=P1";
+    let (status, answer) = http(site.port(), "POST", "/find/creamery/reading", &[FORM], body);
+    assert_eq!(status, 422);
+    let beside = answer.split("id=\"add-shown-note\"").nth(1).expect("the field has its note");
+    assert!(beside.starts_with(" class=\"wrong\""), "{}", &beside[..80]);
+    assert!(answer.contains("value=\"24.x\"") && answer.contains("terminal loose"), "what was typed stands there still");
+    assert_eq!(site.sheet("creamery.toml"), before, "nothing was written");
+}
+
+#[test]
+fn striking_needs_a_reason_and_erases_nothing() {
+    let site = Site::with(&["creamery.toml"]);
+    let (status, _) = http(site.port(), "POST", "/find/creamery/strike", &[FORM], "number=24&reason=+");
+    assert_eq!(status, 422);
+    send(&site, "/find/creamery/strike", "number=24&reason=slipped+clip");
+    let sheet = site.sheet("creamery.toml");
+    assert!(sheet.contains("struck = \"slipped clip\"") && sheet.contains("21.0 V"));
+    assert!(page(&site, "/find/creamery").contains("slipped clip"));
+}
+
+#[test]
+fn strangers_are_refused() {
+    let site = Site::with(&["creamery.toml"]);
+    let ask = |method: &str, path: &str, headers: &[(&str, &str)]| http(site.port(), method, path, headers, "").0;
+    assert_eq!(ask("GET", "/", &[("Host", "example.org")]), 403, "another name that leads here");
+    assert_eq!(ask("POST", "/start", &[FORM, ("Origin", "http://example.org")]), 403, "another site's form");
+    assert_eq!(ask("POST", "/find/creamery/strike", &[FORM, ("Origin", "null")]), 403);
+    let (status, head, _) = http_with_head(site.port(), "GET", "/", &[], "");
+    assert_eq!(status, 200);
+    assert!(head.to_lowercase().contains("content-security-policy: default-src 'none'"), "{head}");
+}
+
+#[test]
+fn an_address_never_names_a_file() {
+    let site = Site::with(&["creamery.toml"]);
+    for path in ["/find/..%2Fcreamery", "/find/creamery.toml", "/find/%2Fetc%2Fpasswd", "/find/../../etc/passwd", "/creamery.toml"] {
+        assert_eq!(http(site.port(), "GET", path, &[], "").0, 404, "{path}");
+    }
+    assert!(page(&site, "/find/creamery/sheet").contains("Stabilizer from the creamery"));
+}
+
+#[test]
+fn a_moved_slider_is_answered_without_script() {
+    let site = Site::with(&["creamery.toml"]);
+    let at_030 = page(&site, "/find/creamery?setup=5&slider=0.30");
+    let as_read = page(&site, "/find/creamery?setup=5");
+    let values = |page: &str| page.split("id=\"values\"").nth(1).and_then(|s| s.split("</tbody>").next()).unwrap_or_default().to_owned();
+    assert!(values(&as_read).contains("<td"), "there are values");
+    assert_ne!(values(&as_read), values(&at_030));
+}

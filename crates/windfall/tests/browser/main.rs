@@ -1,0 +1,16 @@
+//! The page in a real browser, and its forms with a client that knows no script.
+//!
+//! Pictures of every kind of page are left in `out/`; they are for looking at, nothing compares them.
+
+mod forms;
+mod nothing;
+mod seen;
+mod site;
+mod webdriver;
+
+use std::path::PathBuf;
+
+/// Where pictures are left.
+pub(crate) fn picture_file(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../out").join(format!("{name}.png"))
+}

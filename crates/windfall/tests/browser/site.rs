@@ -1,0 +1,64 @@
+//! A page served for one test from a folder of its own.
+
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
+
+static NEXT: AtomicU32 = AtomicU32::new(0);
+
+/// A folder that goes when the test ends.
+pub(crate) struct Scratch(PathBuf);
+
+impl Scratch {
+    pub(crate) fn new(what: &str) -> Self {
+        let number = NEXT.fetch_add(1, Ordering::Relaxed);
+        let path = std::env::temp_dir().join(format!("windfall-{what}-{}-{number}", std::process::id()));
+        std::fs::create_dir_all(&path).expect("a folder for the test");
+        Self(path)
+    }
+
+    pub(crate) fn path(&self) -> &Path {
+        &self.0
+    }
+}
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A served folder.
+pub(crate) struct Site {
+    pub(crate) folder: Scratch,
+    url: String,
+}
+
+impl Site {
+    /// Serves a folder with these of the examples in it.
+    pub(crate) fn with(examples: &[&str]) -> Self {
+        let folder = Scratch::new("finds");
+        for name in examples {
+            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
+            std::fs::copy(&from, folder.path().join(name)).unwrap_or_else(|e| panic!("{}: {e}", from.display()));
+        }
+        let server = page::Server::bind(&page::Options { folder: folder.path().to_owned(), sheet: None, port: 0, open: false }).expect("the page is served");
+        let url = server.url();
+        std::thread::spawn(move || server.run());
+        Self { folder, url }
+    }
+
+    /// An address of the page.
+    pub(crate) fn at(&self, path: &str) -> String {
+        format!("{}{}", self.url.trim_end_matches('/'), path)
+    }
+
+    /// Its port.
+    pub(crate) fn port(&self) -> u16 {
+        self.url.trim_end_matches('/').rsplit(':').next().and_then(|p| p.parse().ok()).expect("a port")
+    }
+
+    /// The text of a sheet in the folder.
+    pub(crate) fn sheet(&self, name: &str) -> String {
+        std::fs::read_to_string(self.folder.path().join(name)).expect("the sheet is there")
+    }
+}
