@@ -289,8 +289,7 @@ fn other_places(seen: &Seen, burden: f64) -> Vec<OtherPlace> {
         let place = Place::Between(x.clone(), y.clone());
         if let Ok(question) = seen.model.question(&place, Measured::AcVoltage, burden) {
             taken.push(pair);
-            let shares_winding = a.part == b.part && x.part == y.part;
-            let kind = if shares_winding {
+            let kind = if on_one_winding(seen.find, a, b) && on_one_winding(seen.find, &x, &y) {
                 SlipKind::OtherHalf
             } else {
                 SlipKind::WrongTerminal
@@ -303,6 +302,12 @@ fn other_places(seen: &Seen, burden: f64) -> Vec<OtherPlace> {
         }
     }
     found
+}
+
+/// Whether two terminals are on one winding: then a slip between them is the other half or another stretch of it.
+fn on_one_winding(find: &Find, a: &TerminalRef, b: &TerminalRef) -> bool {
+    let windings = find.part(&a.part).filter(|_| a.part == b.part).and_then(|p| p.kind.wound()).map(|w| &w.windings);
+    windings.is_some_and(|w| w.iter().any(|w| [a, b].iter().all(|t| w.terminals().any(|m| m == t.terminal))))
 }
 
 fn neighbours(find: &Find, terminal: &TerminalRef) -> Vec<TerminalRef> {
