@@ -1,0 +1,156 @@
+//! What can be asked on the command line.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Brings salvaged mains-voltage wound gear back to life: reads the plate, draws the wiring, judges the readings, says how it behaves.
+#[derive(Debug, Parser)]
+#[command(name = "windfall", version, about, after_help = "Exit codes: 0 good; 1 a reading or the plate contradicts; 2 the input is wrong; 3 the program failed.")]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The subcommands.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Take a worked find from plate to report, then open its page.
+    Demo(Demo),
+    /// Say everything a plate implies, from one typed line or from a sheet.
+    Plate(Plate),
+    /// Start a find from a named arrangement; without one, list them.
+    New(New),
+    /// Judge a sheet: plate, wiring, readings, what they taught.
+    Check(Sheet),
+    /// Say what stands where, at a slider position, supply and load.
+    Predict(Predict),
+    /// Draw a sheet as SVG.
+    Draw(Draw),
+    /// Write the report: one HTML file that stands alone.
+    Report(Report),
+    /// Open the page on this machine.
+    Serve(Serve),
+    /// Print the JSON Schema of the sheet.
+    Schema,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Demo {
+    /// Stop after writing; do not open the page.
+    #[arg(long)]
+    pub(crate) no_serve: bool,
+    /// Where to write the sheet, report and drawings.
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub(crate) out: PathBuf,
+    /// Port of the page; 0 takes a free one.
+    #[arg(long, default_value_t = 0)]
+    pub(crate) port: u16,
+    /// Serve, but do not start a browser.
+    #[arg(long)]
+    pub(crate) no_open: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Plate {
+    /// The plate as typed, illegible figures as ?: "30 kVA 400 V ±20 % 50 Hz". Or a sheet's path.
+    #[arg(required = true)]
+    pub(crate) text: Vec<String>,
+    /// Print JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct New {
+    /// Key of the arrangement.
+    pub(crate) arrangement: Option<String>,
+    /// What to call the find.
+    #[arg(long)]
+    pub(crate) name: Option<String>,
+    /// The plate as typed.
+    #[arg(long)]
+    pub(crate) plate: Option<String>,
+    /// A choice the arrangement offers, as key=value; may be repeated.
+    #[arg(long = "choose", value_name = "KEY=VALUE")]
+    pub(crate) choices: Vec<String>,
+    /// Write the sheet here instead of printing it; an existing file is not overwritten.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+    /// List as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Sheet {
+    /// The sheet; - reads standard input.
+    pub(crate) sheet: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Predict {
+    #[command(flatten)]
+    pub(crate) sheet: Sheet,
+    /// Slider position, 0 to 1 from the winding's first terminal.
+    #[arg(long)]
+    pub(crate) slider: Option<f64>,
+    /// Supply, as written: "400 V" (line to line for three phases).
+    #[arg(long)]
+    pub(crate) supply: Option<String>,
+    /// Load on the output, as written: "30 kVA" (at power factor 1); "0" is none.
+    #[arg(long)]
+    pub(crate) load: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Draw {
+    /// The sheet; - reads standard input.
+    pub(crate) sheet: PathBuf,
+    /// What to draw.
+    #[arg(long, value_enum, default_value_t = Picture::Schematic)]
+    pub(crate) what: Picture,
+    /// The phase to draw.
+    #[arg(long, default_value_t = 1)]
+    pub(crate) phase: u8,
+    /// Write here instead of printing.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Picture {
+    /// One phase with the readings on it.
+    Schematic,
+    /// Output, currents and losses against slider position.
+    Travel,
+    /// What the readings taught: before and after.
+    Learned,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Report {
+    /// The sheet; - reads standard input.
+    pub(crate) sheet: PathBuf,
+    /// Where to write; the sheet's name with .html unless said.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Serve {
+    /// A sheet to open at once.
+    pub(crate) sheet: Option<PathBuf>,
+    /// Folder of sheets; the sheet's own, or the present one.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) folder: Option<PathBuf>,
+    /// Port; 0 takes a free one.
+    #[arg(long, default_value_t = 0)]
+    pub(crate) port: u16,
+    /// Do not start a browser.
+    #[arg(long)]
+    pub(crate) no_open: bool,
+}

@@ -1,0 +1,35 @@
+//! `windfall demo`: the creamery find from plate to report, then its page.
+
+use crate::arguments::Demo;
+use crate::commands::serve;
+use crate::failure::{Failure, Outcome};
+use crate::input;
+use judgement::Judge;
+
+/// The worked find, as in `examples/`.
+const CREAMERY: &str = include_str!("../../../../examples/creamery.toml");
+
+pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
+    let find = sheet::read(CREAMERY).map_err(|p| Failure::Program(p.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))?;
+    let judge = Judge::new(find);
+    input::print(&report::text(judge.judgement()))?;
+    let written = asked.out.join("creamery.toml");
+    // A sheet the reader has gone on with is theirs: it is not put back.
+    if !written.exists() {
+        input::write(&written, CREAMERY)?;
+    }
+    let mut files = vec![written.clone()];
+    let drawings = report::drawings::all(&judge);
+    for (name, svg) in drawings.files() {
+        files.push(asked.out.join(name));
+        input::write(&asked.out.join(name), &svg)?;
+    }
+    let html = asked.out.join("creamery.html");
+    input::write(&html, &report::document(judge.judgement(), &drawings, env!("CARGO_PKG_VERSION")))?;
+    files.push(html);
+    input::print(&format!("\nwritten: {}", files.iter().map(|f| f.display().to_string()).collect::<Vec<_>>().join(", ")))?;
+    if asked.no_serve {
+        return Ok(Outcome::Good);
+    }
+    serve::open(asked.out.clone(), Some(written), asked.port, !asked.no_open)
+}

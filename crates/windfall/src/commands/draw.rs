@@ -1,0 +1,23 @@
+//! `windfall draw`: a sheet as SVG.
+
+use crate::arguments::{Draw, Picture};
+use crate::failure::{Failure, Outcome};
+use crate::input;
+use judgement::Judge;
+use report::drawings;
+
+pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
+    let judge = Judge::new(input::find(&asked.sheet)?);
+    let name = asked.sheet.display();
+    let drawn = match asked.what {
+        Picture::Schematic => drawings::schematic(&judge, asked.phase),
+        Picture::Travel => drawings::travel(judge.judgement()),
+        Picture::Learned => drawings::learned(judge.judgement()),
+    };
+    let svg = drawn.map_err(|why| Failure::input(format!("{name}: {why}")))?.standalone();
+    match &asked.out {
+        Some(path) => input::write(path, &svg)?,
+        None => input::print(&svg)?,
+    }
+    Ok(Outcome::Good)
+}

@@ -1,0 +1,11 @@
+//! One file a subcommand, each with a `run`.
+
+pub(crate) mod check;
+pub(crate) mod demo;
+pub(crate) mod draw;
+pub(crate) mod new;
+pub(crate) mod plate;
+pub(crate) mod predict;
+pub(crate) mod report;
+pub(crate) mod schema;
+pub(crate) mod serve;

@@ -1,0 +1,24 @@
+//! `windfall plate`: what a plate implies, from one typed line or from a sheet.
+
+use crate::arguments::Plate;
+use crate::failure::{Failure, Outcome};
+use crate::input;
+use judgement::plate;
+use std::path::Path;
+
+pub(crate) fn run(asked: &Plate) -> Result<Outcome, Failure> {
+    let path = Path::new(&asked.text[0]);
+    let a_sheet = asked.text.len() == 1 && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
+    let said = if a_sheet {
+        let find = input::find(path)?;
+        plate::judge(&find.plate, find.arrangement.as_deref())
+    } else {
+        plate::judge(&plate::read(&asked.text.join(" ")), None)
+    };
+    if asked.json {
+        input::print_json(&said)?;
+    } else {
+        input::print(&plate::text(&said))?;
+    }
+    Ok(Outcome::of(!said.contradictions.is_empty()))
+}
