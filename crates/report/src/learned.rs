@@ -1,0 +1,77 @@
+//! What the readings taught: each parameter before and after, with its bar; what they did not touch is said by name.
+
+use drawing::bars::{PriorToPosterior, bar};
+use judgement::Learned;
+use maud::{Markup, PreEscaped, html};
+
+/// The parameters with their prior-to-posterior bars; those that rest on their prior alone stand last.
+pub fn learned_table(learned: &[Learned]) -> Markup {
+    let (untaught, taught): (Vec<&Learned>, Vec<&Learned>) =
+        learned.iter().partition(|l| l.prior_only);
+    html! {
+        @if learned.is_empty() {
+            p class="said" { "There is no network yet, so the readings could teach nothing." }
+        } @else {
+            div class="wide-figure" tabindex="0" role="group" aria-label="What the readings taught" {
+                table class="learned" {
+                    caption class="hidden" { "Parameters before and after the readings" }
+                    thead {
+                        tr {
+                            th scope="col" { span class="hidden" { "parameter" } }
+                            th scope="col" class="before" { "before" }
+                            th scope="col" { span class="hidden" { "bar" } }
+                            th scope="col" class="after" { "after" }
+                            th scope="col" { "known before from" }
+                        }
+                    }
+                    tbody { @for parameter in taught.iter().chain(&untaught) { (row(parameter)) } }
+                }
+            }
+            p class="small" {
+                "Hollow: before. Solid: after. Each row on its own scale, the hollow bar always the same width."
+                @if !untaught.is_empty() { " Prior only, so known no better than before: " (names(&untaught)) "." }
+            }
+        }
+    }
+}
+
+fn row(parameter: &Learned) -> Markup {
+    let drawn = bar(&PriorToPosterior {
+        title: if parameter.prior_only {
+            format!("{}: not touched by these readings", parameter.name)
+        } else {
+            format!(
+                "{}: {} before, {} after",
+                parameter.name, parameter.before, parameter.after
+            )
+        },
+        width_ratio: parameter.width_ratio,
+        centre: parameter.centre,
+        prior_only: parameter.prior_only,
+    });
+    html! {
+        tr {
+            th scope="row" { (parameter.name) }
+            td class="before" { (with_unit(&parameter.before, &parameter.unit)) }
+            td class="bar" { (PreEscaped(drawn.svg)) }
+            td class="after" {
+                @if parameter.prior_only { span class="quiet" { "prior only" } }
+                @else { (with_unit(&parameter.after, &parameter.unit)) }
+            }
+            td class="basis" { (parameter.basis) }
+        }
+    }
+}
+
+pub(crate) fn with_unit(value: &str, unit: &str) -> String {
+    if unit.is_empty() {
+        value.to_owned()
+    } else {
+        format!("{value}\u{a0}{unit}")
+    }
+}
+
+fn names(learned: &[&Learned]) -> String {
+    let names: Vec<String> = learned.iter().map(|l| l.name.clone()).collect();
+    crate::words::listed(&names)
+}
