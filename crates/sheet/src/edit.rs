@@ -49,7 +49,13 @@ fn append(text: &str, list: &str, block: &str) -> Result<String, Vec<Problem>> {
             DeValue::Array(elements) if text[value.span()].starts_with("[[") => elements.last(),
             _ => {
                 let what = format!("`{list}` is written as one list in brackets");
-                return Err(one_problem(text, value.span().start, list, what, format!("head each element with `[[{list}]]`, then add")));
+                return Err(one_problem(
+                    text,
+                    value.span().start,
+                    list,
+                    what,
+                    format!("head each element with `[[{list}]]`, then add"),
+                ));
             }
         },
     };
@@ -62,8 +68,15 @@ fn append(text: &str, list: &str, block: &str) -> Result<String, Vec<Problem>> {
     } else {
         "\n\n"
     };
-    let rest = if after.is_empty() || after.starts_with('\n') || after.starts_with("\r\n") { "" } else { "\n" };
-    let longer = format!("{before}{}{after}", breaks_as_in(text, &format!("{gap}{block}{rest}")));
+    let rest = if after.is_empty() || after.starts_with('\n') || after.starts_with("\r\n") {
+        ""
+    } else {
+        "\n"
+    };
+    let longer = format!(
+        "{before}{}{after}",
+        breaks_as_in(text, &format!("{gap}{block}{rest}"))
+    );
     read(&longer).map(|_| longer)
 }
 
@@ -71,27 +84,59 @@ fn append(text: &str, list: &str, block: &str) -> Result<String, Vec<Problem>> {
 fn set(text: &str, number: u32, key: &str, value: Option<String>) -> Result<String, Vec<Problem>> {
     let find = read(text)?;
     let (root, ..) = parse(text);
-    let list = root.get_ref().get("reading").and_then(|v| v.get_ref().as_array());
+    let list = root
+        .get_ref()
+        .get("reading")
+        .and_then(|v| v.get_ref().as_array());
     // A sheet without problems has as many tables as its find has readings.
     let index = find.readings.iter().position(|r| r.number == number);
-    let Some((element, tree)) = index.and_then(|i| list?.get(i)).and_then(|e| Some((e, e.get_ref().as_table()?))) else {
+    let Some((element, tree)) = index
+        .and_then(|i| list?.get(i))
+        .and_then(|e| Some((e, e.get_ref().as_table()?)))
+    else {
         let numbers: Vec<String> = find.readings.iter().map(|r| r.number.to_string()).collect();
-        let remedy = if numbers.is_empty() { "there is none yet".into() } else { format!("known: {}", numbers.join(", ")) };
-        return Err(one_problem(text, 0, "reading", format!("unknown reading {number}"), remedy));
+        let remedy = if numbers.is_empty() {
+            "there is none yet".into()
+        } else {
+            format!("known: {}", numbers.join(", "))
+        };
+        return Err(one_problem(
+            text,
+            0,
+            "reading",
+            format!("unknown reading {number}"),
+            remedy,
+        ));
     };
     let changed = match (tree.get_key_value(key), value) {
         (Some((_, old)), Some(new)) => replaced(text, old.span(), &new),
-        (Some((name, old)), None) if !is_inline(text, element) => replaced(text, whole_lines(text, name.span().start..old.span().end), ""),
+        (Some((name, old)), None) if !is_inline(text, element) => replaced(
+            text,
+            whole_lines(text, name.span().start..old.span().end),
+            "",
+        ),
         (Some((_, old)), None) => replaced(text, old.span(), "false"),
         (None, None) => return Ok(text.to_owned()),
         (None, Some(new)) if is_inline(text, element) => {
-            let end = tree.iter().map(|(_, v)| v.span().end).max().unwrap_or(element.span().start);
+            let end = tree
+                .iter()
+                .map(|(_, v)| v.span().end)
+                .max()
+                .unwrap_or(element.span().start);
             replaced(text, end..end, &format!(", {key} = {new}"))
         }
         (None, Some(new)) => {
             let end = end_of_line(text, end_of(element));
-            let start = if text[..end].ends_with('\n') { "" } else { "\n" };
-            replaced(text, end..end, &breaks_as_in(text, &format!("{start}{key} = {new}\n")))
+            let start = if text[..end].ends_with('\n') {
+                ""
+            } else {
+                "\n"
+            };
+            replaced(
+                text,
+                end..end,
+                &breaks_as_in(text, &format!("{start}{key} = {new}\n")),
+            )
         }
     };
     read(&changed).map(|_| changed)
@@ -111,7 +156,11 @@ fn whole_lines(text: &str, span: Range<usize>) -> Range<usize> {
 
 /// The block's line breaks as the text has them; not inside text over several lines, where they are the owner's words.
 fn breaks_as_in(text: &str, block: &str) -> String {
-    if text.contains("\r\n") && !block.contains("\"\"\"") { block.replace('\n', "\r\n") } else { block.to_owned() }
+    if text.contains("\r\n") && !block.contains("\"\"\"") {
+        block.replace('\n', "\r\n")
+    } else {
+        block.to_owned()
+    }
 }
 
 /// The last byte of an element and all that stands in it.
@@ -125,7 +174,10 @@ fn end_of(element: &Spanned<DeValue<'_>>) -> usize {
 }
 
 fn ends(tree: &DeTable<'_>) -> usize {
-    tree.iter().map(|(_, value)| end_of(value)).max().unwrap_or(0)
+    tree.iter()
+        .map(|(_, value)| end_of(value))
+        .max()
+        .unwrap_or(0)
 }
 
 /// Behind the line break of the line this byte stands in.
@@ -137,13 +189,27 @@ fn end_of_line(text: &str, at: usize) -> usize {
 fn end_of_block(text: &str, at: usize) -> usize {
     let end = end_of_line(text, at);
     let mut below = end;
-    while text[below..].trim_start_matches([' ', '\t']).starts_with('#') {
+    while text[below..]
+        .trim_start_matches([' ', '\t'])
+        .starts_with('#')
+    {
         below = end_of_line(text, below);
     }
-    let alone = text[below..].lines().next().is_none_or(|line| line.trim().is_empty());
+    let alone = text[below..]
+        .lines()
+        .next()
+        .is_none_or(|line| line.trim().is_empty());
     if alone { below } else { end }
 }
 
 fn one_problem(text: &str, at: usize, path: &str, what: String, remedy: String) -> Vec<Problem> {
-    located(text, vec![Found { at, path: path.to_owned(), what, remedy }])
+    located(
+        text,
+        vec![Found {
+            at,
+            path: path.to_owned(),
+            what,
+            remedy,
+        }],
+    )
 }

@@ -53,14 +53,22 @@ pub fn read(text: &str) -> Result<Find, Vec<Problem>> {
         None => shape::check(text, &root, &mut found),
     }
     let (find, paths) = build::find(text, &root);
-    let faults = find.faults().into_iter().filter(|fault| !paths.follows_from(fault, &found)).collect::<Vec<_>>();
+    let faults = find
+        .faults()
+        .into_iter()
+        .filter(|fault| !paths.follows_from(fault, &found))
+        .collect::<Vec<_>>();
     found.extend(faults.into_iter().map(|fault| paths.locate(fault)));
-    if found.is_empty() { Ok(find) } else { Err(problem::located(text, found)) }
+    if found.is_empty() {
+        Ok(find)
+    } else {
+        Err(problem::located(text, found))
+    }
 }
 
 /// The TOML tree, what is wrong with it as TOML, and whether that makes the rest unreadable.
 fn parse(text: &str) -> (Spanned<DeTable<'_>>, Vec<Found>, bool) {
     let (root, errors) = DeTable::parse_recoverable(text);
-    let broken = errors.iter().any(|e| !problem::is_slight(e));
-    (root, errors.iter().map(|e| problem::of_toml(text, e)).collect(), broken)
+    let (found, broken) = problem::of_parser(text, &errors);
+    (root, found, broken)
 }

@@ -40,9 +40,21 @@ impl Paths {
     /// A fault at its byte: the value, or the key where the fault is of a name that is a key.
     pub(crate) fn locate(&self, fault: Fault) -> Found {
         let place = self.nearest(&fault.path);
-        let slider_name = fault.path.len() == 4 && fault.path[0] == "setup" && fault.path[2] == "sliders";
-        let at = place.map_or(0, |p| if slider_name { p.key.start } else { p.value.start });
-        Found { at, path: place.map(|p| p.sheet.clone()).unwrap_or_default(), what: fault.what, remedy: fault.remedy }
+        let slider_name =
+            fault.path.len() == 4 && fault.path[0] == "setup" && fault.path[2] == "sliders";
+        let at = place.map_or(0, |p| {
+            if slider_name {
+                p.key.start
+            } else {
+                p.value.start
+            }
+        });
+        Found {
+            at,
+            path: place.map(|p| p.sheet.clone()).unwrap_or_default(),
+            what: fault.what,
+            remedy: fault.remedy,
+        }
     }
 
     /// Whether a fault may only be a consequence of problems already found: it stands at, above or below one of them, or it misses a name
@@ -51,7 +63,9 @@ impl Paths {
         let sheet = self.nearest(&fault.path).map_or("", |p| p.sheet.as_str());
         found.iter().any(|f| {
             let related = !sheet.is_empty() && (lies_in(&f.path, sheet) || lies_in(sheet, &f.path));
-            let unread = fault.missing_from.is_some_and(|list| lies_in(&f.path, list) && gives_names(&f.path));
+            let unread = fault
+                .missing_from
+                .is_some_and(|list| lies_in(&f.path, list) && gives_names(&f.path));
             related || unread
         })
     }
@@ -59,12 +73,23 @@ impl Paths {
 
 /// Whether a path is `above` or lies below it.
 fn lies_in(path: &str, above: &str) -> bool {
-    !above.is_empty() && path.strip_prefix(above).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+    !above.is_empty()
+        && path
+            .strip_prefix(above)
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
 }
 
 /// Whether what stands at a path gives names to a list: the element itself, or one of its naming keys.
 fn gives_names(path: &str) -> bool {
-    const NAMING: [&str; 7] = ["designation", "winding", "points", "sliders", "terminals", "name", "number"];
+    const NAMING: [&str; 7] = [
+        "designation",
+        "winding",
+        "points",
+        "sliders",
+        "terminals",
+        "name",
+        "number",
+    ];
     let last = path.rsplit('.').next().unwrap_or("");
     let key = last.split('[').next().unwrap_or("");
     last.ends_with(']') || NAMING.contains(&key)

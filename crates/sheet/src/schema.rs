@@ -8,15 +8,27 @@ use serde_json::{Map, Value, json};
 pub fn schema() -> String {
     let mut root = table(&SHEET);
     if let Value::Object(root) = &mut root {
-        root.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
+        root.insert(
+            "$schema".into(),
+            json!("https://json-schema.org/draft/2020-12/schema"),
+        );
         root.insert("title".into(), json!("sheet"));
     }
     format!("{root:#}\n")
 }
 
 fn table(table: &Table) -> Value {
-    let properties: Map<String, Value> = table.keys.iter().map(|k| (k.name.to_owned(), property(table, k))).collect();
-    let required: Vec<&str> = table.keys.iter().filter(|k| k.required).map(|k| k.name).collect();
+    let properties: Map<String, Value> = table
+        .keys
+        .iter()
+        .map(|k| (k.name.to_owned(), property(table, k)))
+        .collect();
+    let required: Vec<&str> = table
+        .keys
+        .iter()
+        .filter(|k| k.required)
+        .map(|k| k.name)
+        .collect();
     json!({
         "type": "object",
         "description": table.words,
@@ -47,11 +59,17 @@ fn kind(of: Kind) -> Value {
         Kind::Accuracy => json!({ "type": "string", "minLength": 1 }),
         Kind::Designation => json!({ "type": "string", "pattern": "^[A-Z]+[0-9]+$" }),
         Kind::Terminal => json!({ "type": "string", "pattern": "^[A-Z]+[0-9]+:[^\\s:]+$" }),
-        Kind::Moment => json!({ "type": "string", "pattern": "^([0-9]+-[0-9]+-[0-9]+)?[ T]?([0-9]+:[0-9]+(:[0-9]+)?)?$" }),
+        Kind::Moment => {
+            json!({ "type": "string", "pattern": "^([0-9]+-[0-9]+-[0-9]+)?[ T]?([0-9]+:[0-9]+(:[0-9]+)?)?$" })
+        }
         Kind::Words(words) => json!({ "enum": words() }),
         Kind::List(of) => json!({ "type": "array", "items": kind(*of) }),
-        Kind::Pair(of) => json!({ "type": "array", "items": kind(*of), "minItems": 2, "maxItems": 2 }),
-        Kind::Positions => json!({ "type": "object", "additionalProperties": { "type": "string", "minLength": 1 } }),
+        Kind::Pair(of) => {
+            json!({ "type": "array", "items": kind(*of), "minItems": 2, "maxItems": 2 })
+        }
+        Kind::Positions => {
+            json!({ "type": "object", "additionalProperties": { "type": "string", "minLength": 1 } })
+        }
         Kind::Table(of) => table(of),
         Kind::Tables(of) => json!({ "type": "array", "items": table(of) }),
     }

@@ -3,8 +3,8 @@
 mod pen;
 
 use gear::{
-    CoreFacts, Dot, Feed, Find, Instrument, Join, Kit, KitItem, KitSource, Lead, Pairing, Part, PartKind, Place, Plate, Range, Reading,
-    Response, Setup, SetupLoad, Steadiness, Winding, Wound,
+    CoreFacts, Dot, Feed, Find, Instrument, Join, Kit, KitItem, KitSource, Lead, Pairing, Part,
+    PartKind, Place, Plate, Range, Reading, Response, Setup, SetupLoad, Steadiness, Winding, Wound,
 };
 use pen::{Pen, inline, list, quoted};
 use quantity::Accuracy;
@@ -33,7 +33,9 @@ pub fn write(find: &Find) -> String {
     find.leads.iter().for_each(|l| lead(&mut pen, l));
     find.joins.iter().for_each(|j| join(&mut pen, j));
     kit(&mut pen, &find.kit);
-    find.instruments.iter().for_each(|m| instrument(&mut pen, m));
+    find.instruments
+        .iter()
+        .for_each(|m| instrument(&mut pen, m));
     find.setups.iter().for_each(|s| setup(&mut pen, s));
     find.readings.iter().for_each(|r| reading(&mut pen, r));
     for damage in &find.damage {
@@ -92,10 +94,15 @@ fn one_part(pen: &mut Pen, part: &Part) {
     pen.text("name", part.name.as_ref());
     pen.plain_if("phase", part.phase);
     match &part.kind {
-        PartKind::Transformer(w) | PartKind::VariableAutotransformer(w) | PartKind::Choke(w) => wound(pen, w),
+        PartKind::Transformer(w) | PartKind::VariableAutotransformer(w) | PartKind::Choke(w) => {
+            wound(pen, w)
+        }
         PartKind::Resistor { resistance } => pen.quoted("resistance", resistance.as_ref()),
         PartKind::Capacitor { capacitance } => pen.quoted("capacitance", capacitance.as_ref()),
-        PartKind::Load { resistance, reactance } => {
+        PartKind::Load {
+            resistance,
+            reactance,
+        } => {
             pen.quoted("resistance", resistance.as_ref());
             pen.quoted("reactance", reactance.as_ref());
         }
@@ -109,10 +116,29 @@ fn wound(pen: &mut Pen, wound: &Wound) {
     pen.quoted("power", wound.power.as_ref());
     pen.quoted("frequency", wound.frequency.as_ref());
     pen.text("insulation", wound.insulation.as_ref());
-    let CoreFacts { shape, area, mass, loss, current, knee } = &wound.core;
-    let facts = [("area", area), ("mass", mass), ("loss", loss), ("current", current), ("knee", knee)];
-    let facts = facts.into_iter().filter_map(|(key, q)| q.as_ref().map(|q| (key.to_owned(), quoted(q))));
-    let facts: Vec<_> = shape.iter().map(|s| ("shape".to_owned(), quoted(s))).chain(facts).collect();
+    let CoreFacts {
+        shape,
+        area,
+        mass,
+        loss,
+        current,
+        knee,
+    } = &wound.core;
+    let facts = [
+        ("area", area),
+        ("mass", mass),
+        ("loss", loss),
+        ("current", current),
+        ("knee", knee),
+    ];
+    let facts = facts
+        .into_iter()
+        .filter_map(|(key, q)| q.as_ref().map(|q| (key.to_owned(), quoted(q))));
+    let facts: Vec<_> = shape
+        .iter()
+        .map(|s| ("shape".to_owned(), quoted(s)))
+        .chain(facts)
+        .collect();
     if !facts.is_empty() {
         pen.plain("core", inline(facts));
     }
@@ -122,12 +148,18 @@ fn wound(pen: &mut Pen, wound: &Wound) {
 fn winding(pen: &mut Pen, winding: &Winding) {
     pen.heading("[[part.winding]]");
     pen.text("name", Some(&winding.name));
-    pen.plain("points", list(winding.points.iter().map(|p| quoted(&p.terminal))));
+    pen.plain(
+        "points",
+        list(winding.points.iter().map(|p| quoted(&p.terminal))),
+    );
     let at: Vec<_> = winding.points.iter().map(|p| &p.at).collect();
     let known = |some: &[&Option<quantity::Quantity>]| some.iter().any(|q| q.is_some());
-    let written = |q: &&Option<quantity::Quantity>| q.as_ref().map_or("\"\"".to_owned(), |q| quoted(q));
+    let written =
+        |q: &&Option<quantity::Quantity>| q.as_ref().map_or("\"\"".to_owned(), |q| quoted(q));
     match at.as_slice() {
-        [None, inner @ .., None] if known(inner) => pen.plain("at", list(inner.iter().map(written))),
+        [None, inner @ .., None] if known(inner) => {
+            pen.plain("at", list(inner.iter().map(written)))
+        }
         all if known(all) => pen.plain("at", list(all.iter().map(written))),
         _ => {}
     }
@@ -137,7 +169,10 @@ fn winding(pen: &mut Pen, winding: &Winding) {
         Dot::Unknown => {}
     }
     if !winding.sliders.is_empty() {
-        pen.plain("sliders", list(winding.sliders.iter().map(|s| quoted(&s.terminal))));
+        pen.plain(
+            "sliders",
+            list(winding.sliders.iter().map(|s| quoted(&s.terminal))),
+        );
         let brushes: Vec<_> = winding.sliders.iter().map(|s| &s.brush).collect();
         if known(&brushes) {
             pen.plain("brush", list(brushes.iter().map(written)));
@@ -236,12 +271,17 @@ fn accuracy(bound: Accuracy) -> String {
     };
     let share = bound.fraction * 100.0;
     let shortest = (1..=FIGURES_OF_A_DOUBLE).map(|figures| significant(share, figures));
-    let same = shortest.map(|s| written(&s)).find(|t| Accuracy::parse(t) == Ok(bound));
+    let same = shortest
+        .map(|s| written(&s))
+        .find(|t| Accuracy::parse(t) == Ok(bound));
     same.unwrap_or_else(|| written(&share.to_string()))
 }
 
 fn significant(value: f64, figures: usize) -> String {
-    format!("{:.*e}", figures - 1, value).parse::<f64>().unwrap_or(value).to_string()
+    format!("{:.*e}", figures - 1, value)
+        .parse::<f64>()
+        .unwrap_or(value)
+        .to_string()
 }
 
 fn setup(pen: &mut Pen, setup: &Setup) {
@@ -250,16 +290,37 @@ fn setup(pen: &mut Pen, setup: &Setup) {
     pen.quoted("at", setup.at.as_ref().map(gear::Moment::text));
     pen.text("what", setup.what.as_ref());
     if !setup.sliders.is_empty() {
-        pen.plain("sliders", inline(setup.sliders.iter().map(|s| (s.slider.clone(), quoted(&s.at)))));
+        pen.plain(
+            "sliders",
+            inline(
+                setup
+                    .sliders
+                    .iter()
+                    .map(|s| (s.slider.clone(), quoted(&s.at))),
+            ),
+        );
     }
     for (key, closed) in [("open", false), ("closed", true)] {
-        let named: Vec<_> = setup.switches.iter().filter(|s| s.closed == closed).map(|s| quoted(&s.part)).collect();
+        let named: Vec<_> = setup
+            .switches
+            .iter()
+            .filter(|s| s.closed == closed)
+            .map(|s| quoted(&s.part))
+            .collect();
         if !named.is_empty() {
             pen.plain(key, list(named));
         }
     }
     if !setup.joined.is_empty() {
-        pen.plain("joined", list(setup.joined.iter().map(|group| list(group.iter().map(quoted)))));
+        pen.plain(
+            "joined",
+            list(
+                setup
+                    .joined
+                    .iter()
+                    .map(|group| list(group.iter().map(quoted))),
+            ),
+        );
     }
     if !setup.lifted.is_empty() {
         pen.plain("lifted", list(setup.lifted.iter().map(quoted)));

@@ -88,7 +88,7 @@ fn one_range(check: &mut Check<'_>, spot: &Spot, range: &Range) {
     for (i, scale) in range.full_scales.iter().enumerate() {
         let at = spot.key("full_scales").index(i);
         check.figure(at.clone(), Some(scale), &[unit], Sign::Positive);
-        let value = scale.value();
+        let value = scale.value().filter(|_| scale.unit() == unit);
         if let (Some(before), Some(value)) = (before, value)
             && value <= before
         {

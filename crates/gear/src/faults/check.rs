@@ -141,10 +141,10 @@ impl<'a> Check<'a> {
             }
         }
         if terminals.len() < least {
-            let has = if terminals.is_empty() {
-                "no terminal".to_owned()
-            } else {
-                format!("only {}", terminals.len())
+            let has = match terminals.len() {
+                0 => "no terminal".to_owned(),
+                1 => "only one terminal".to_owned(),
+                few => format!("only {few} terminals"),
             };
             self.fault(
                 spot.clone(),
@@ -236,10 +236,10 @@ pub(super) fn unit_fault(figure: &Quantity, units: &[Unit]) -> Option<(String, S
     if units.contains(&figure.unit()) {
         return None;
     }
-    let remedy = if *wanted == Unit::One {
-        "write a plain figure".to_owned()
-    } else {
-        format!("write it in {}", wanted.symbol())
+    let remedy = match wanted {
+        Unit::One => "write a plain figure".to_owned(),
+        Unit::SquareMetre => "write it in mm² or cm²".to_owned(),
+        unit => format!("write it in {}", unit.symbol()),
     };
     Some((
         format!(

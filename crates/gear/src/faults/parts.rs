@@ -251,10 +251,8 @@ fn winding(check: &mut Check<'_>, spot: &Spot, part: &Part, winding: &Winding) {
     }
     if winding.points.len() < 2 {
         let what = format!(
-            "winding `{}` of {} has {} points, where at least 2 are wanted",
-            winding.name,
-            part.designation,
-            winding.points.len()
+            "winding `{}` of {} has not two points",
+            winding.name, part.designation
         );
         check.fault(
             spot.key("points"),

@@ -21,25 +21,52 @@ pub(super) struct Cursor<'t> {
 
 impl<'t> Cursor<'t> {
     pub(super) fn root(text: &'t str, tree: &'t DeTable<'t>, paths: &'t RefCell<Paths>) -> Self {
-        Self { text, tree, find: Vec::new(), sheet: String::new(), paths }
+        Self {
+            text,
+            tree,
+            find: Vec::new(),
+            sheet: String::new(),
+            paths,
+        }
     }
 
     fn find_path(&self, steps: &[&str]) -> Vec<String> {
-        self.find.iter().cloned().chain(steps.iter().map(|s| (*s).to_owned())).collect()
+        self.find
+            .iter()
+            .cloned()
+            .chain(steps.iter().map(|s| (*s).to_owned()))
+            .collect()
     }
 
     fn sheet_path(&self, key: &str) -> String {
-        if self.sheet.is_empty() { key.to_owned() } else { format!("{}.{key}", self.sheet) }
+        if self.sheet.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.sheet)
+        }
     }
 
-    fn note(&self, find: Vec<String>, sheet: String, key: std::ops::Range<usize>, value: std::ops::Range<usize>) {
-        self.paths.borrow_mut().insert(find, Place { sheet, key, value });
+    fn note(
+        &self,
+        find: Vec<String>,
+        sheet: String,
+        key: std::ops::Range<usize>,
+        value: std::ops::Range<usize>,
+    ) {
+        self.paths
+            .borrow_mut()
+            .insert(find, Place { sheet, key, value });
     }
 
     /// The value of a key, its place noted.
     pub(super) fn node(&self, key: &str) -> Option<&'t Node<'t>> {
         let (name, value) = self.tree.get_key_value(key)?;
-        self.note(self.find_path(&[key]), self.sheet_path(key), name.span(), value.span());
+        self.note(
+            self.find_path(&[key]),
+            self.sheet_path(key),
+            name.span(),
+            value.span(),
+        );
         Some(value)
     }
 
@@ -97,13 +124,25 @@ impl<'t> Cursor<'t> {
     }
 
     /// A list whose first element has the index `first` in the find.
-    pub(super) fn list_from<T>(&self, key: &str, first: usize, read: impl Fn(&'t Node<'t>) -> Option<T>) -> Vec<T> {
-        let Some(DeValue::Array(list)) = self.node(key).map(|v| v.get_ref()) else { return Vec::new() };
+    pub(super) fn list_from<T>(
+        &self,
+        key: &str,
+        first: usize,
+        read: impl Fn(&'t Node<'t>) -> Option<T>,
+    ) -> Vec<T> {
+        let Some(DeValue::Array(list)) = self.node(key).map(|v| v.get_ref()) else {
+            return Vec::new();
+        };
         let mut out = Vec::new();
         for (i, element) in list.iter().enumerate() {
             if let Some(value) = read(element) {
                 let find = self.find_path(&[key, &(first + out.len()).to_string()]);
-                self.note(find, format!("{}[{i}]", self.sheet_path(key)), element.span(), element.span());
+                self.note(
+                    find,
+                    format!("{}[{i}]", self.sheet_path(key)),
+                    element.span(),
+                    element.span(),
+                );
                 out.push(value);
             }
         }
@@ -111,14 +150,27 @@ impl<'t> Cursor<'t> {
     }
 
     /// A list of lists.
-    pub(super) fn lists<T>(&self, key: &str, read: impl Fn(&'t Node<'t>) -> Option<T>) -> Vec<Vec<T>> {
-        let Some(DeValue::Array(list)) = self.node(key).map(|v| v.get_ref()) else { return Vec::new() };
+    pub(super) fn lists<T>(
+        &self,
+        key: &str,
+        read: impl Fn(&'t Node<'t>) -> Option<T>,
+    ) -> Vec<Vec<T>> {
+        let Some(DeValue::Array(list)) = self.node(key).map(|v| v.get_ref()) else {
+            return Vec::new();
+        };
         let mut out = Vec::new();
         for (i, element) in list.iter().enumerate() {
-            let DeValue::Array(inner) = element.get_ref() else { continue };
+            let DeValue::Array(inner) = element.get_ref() else {
+                continue;
+            };
             let index = out.len().to_string();
             let sheet = format!("{}[{i}]", self.sheet_path(key));
-            self.note(self.find_path(&[key, &index]), sheet.clone(), element.span(), element.span());
+            self.note(
+                self.find_path(&[key, &index]),
+                sheet.clone(),
+                element.span(),
+                element.span(),
+            );
             let mut group = Vec::new();
             for (k, node) in inner.iter().enumerate() {
                 if let Some(value) = read(node) {
@@ -133,7 +185,11 @@ impl<'t> Cursor<'t> {
     }
 
     /// Two of something; nothing unless both can be read.
-    pub(super) fn pair<T>(&self, key: &str, read: impl Fn(&'t Node<'t>) -> Option<T>) -> Option<(T, T)> {
+    pub(super) fn pair<T>(
+        &self,
+        key: &str,
+        read: impl Fn(&'t Node<'t>) -> Option<T>,
+    ) -> Option<(T, T)> {
         let mut both = self.list(key, read).into_iter();
         match (both.next(), both.next(), both.next()) {
             (Some(a), Some(b), None) => Some((a, b)),
@@ -143,20 +199,38 @@ impl<'t> Cursor<'t> {
 
     /// A table below this one.
     pub(super) fn table(&self, key: &str) -> Option<Cursor<'t>> {
-        let DeValue::Table(tree) = self.node(key)?.get_ref() else { return None };
-        Some(Cursor { text: self.text, tree, find: self.find_path(&[key]), sheet: self.sheet_path(key), paths: self.paths })
+        let DeValue::Table(tree) = self.node(key)?.get_ref() else {
+            return None;
+        };
+        Some(Cursor {
+            text: self.text,
+            tree,
+            find: self.find_path(&[key]),
+            sheet: self.sheet_path(key),
+            paths: self.paths,
+        })
     }
 
     /// A list of tables, each by `read`; what gives nothing is left out and its places forgotten.
     pub(super) fn tables<T>(&self, key: &str, read: impl Fn(&Cursor<'t>) -> Option<T>) -> Vec<T> {
-        let Some(DeValue::Array(list)) = self.node(key).map(|v| v.get_ref()) else { return Vec::new() };
+        let Some(DeValue::Array(list)) = self.node(key).map(|v| v.get_ref()) else {
+            return Vec::new();
+        };
         let mut out = Vec::new();
         for (i, element) in list.iter().enumerate() {
-            let DeValue::Table(tree) = element.get_ref() else { continue };
+            let DeValue::Table(tree) = element.get_ref() else {
+                continue;
+            };
             let find = self.find_path(&[key, &out.len().to_string()]);
             let sheet = format!("{}[{i}]", self.sheet_path(key));
             self.note(find.clone(), sheet.clone(), element.span(), element.span());
-            let cursor = Cursor { text: self.text, tree, find: find.clone(), sheet, paths: self.paths };
+            let cursor = Cursor {
+                text: self.text,
+                tree,
+                find: find.clone(),
+                sheet,
+                paths: self.paths,
+            };
             match read(&cursor) {
                 Some(value) => out.push(value),
                 None => self.paths.borrow_mut().forget(&find),
@@ -167,17 +241,33 @@ impl<'t> Cursor<'t> {
 
     /// Names with their figures, in the order they were written; the figure's own place stands under `at`.
     pub(super) fn settings(&self, key: &str) -> Vec<(String, Quantity)> {
-        let Some(DeValue::Table(tree)) = self.node(key).map(|v| v.get_ref()) else { return Vec::new() };
+        let Some(DeValue::Table(tree)) = self.node(key).map(|v| v.get_ref()) else {
+            return Vec::new();
+        };
         let mut out: Vec<(usize, String, Quantity)> = Vec::new();
         for (name, value) in tree.iter() {
-            let Some(figure) = quantity(value) else { continue };
+            let Some(figure) = quantity(value) else {
+                continue;
+            };
             let sheet = format!("{}.{}", self.sheet_path(key), name.get_ref());
-            self.note(self.find_path(&[key, name.get_ref()]), sheet.clone(), name.span(), value.span());
-            self.note(self.find_path(&[key, name.get_ref(), "at"]), sheet, name.span(), value.span());
+            self.note(
+                self.find_path(&[key, name.get_ref()]),
+                sheet.clone(),
+                name.span(),
+                value.span(),
+            );
+            self.note(
+                self.find_path(&[key, name.get_ref(), "at"]),
+                sheet,
+                name.span(),
+                value.span(),
+            );
             out.push((name.span().start, name.get_ref().to_string(), figure));
         }
         out.sort_by_key(|(start, ..)| *start);
-        out.into_iter().map(|(_, name, figure)| (name, figure)).collect()
+        out.into_iter()
+            .map(|(_, name, figure)| (name, figure))
+            .collect()
     }
 }
 
@@ -186,7 +276,9 @@ pub(super) fn text(node: &Node<'_>) -> Option<String> {
 }
 
 pub(super) fn whole(node: &Node<'_>) -> Option<u32> {
-    let DeValue::Integer(number) = node.get_ref() else { return None };
+    let DeValue::Integer(number) = node.get_ref() else {
+        return None;
+    };
     u32::from_str_radix(number.as_str(), number.radix()).ok()
 }
 
@@ -195,7 +287,9 @@ pub(super) fn saturated(number: u32) -> u8 {
 }
 
 pub(super) fn quantity(node: &Node<'_>) -> Option<Quantity> {
-    node.get_ref().as_str().and_then(|t| Quantity::parse(t).ok())
+    node.get_ref()
+        .as_str()
+        .and_then(|t| Quantity::parse(t).ok())
 }
 
 /// A quantity, or nothing for `""`; the outer nothing is what cannot be read.
@@ -207,9 +301,13 @@ pub(super) fn quantity_or_nothing(node: &Node<'_>) -> Option<Option<Quantity>> {
 }
 
 pub(super) fn designation(node: &Node<'_>) -> Option<Designation> {
-    node.get_ref().as_str().and_then(|t| Designation::parse(t).ok())
+    node.get_ref()
+        .as_str()
+        .and_then(|t| Designation::parse(t).ok())
 }
 
 pub(super) fn terminal(node: &Node<'_>) -> Option<TerminalRef> {
-    node.get_ref().as_str().and_then(|t| TerminalRef::parse(t).ok())
+    node.get_ref()
+        .as_str()
+        .and_then(|t| TerminalRef::parse(t).ok())
 }

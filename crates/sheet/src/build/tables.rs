@@ -3,9 +3,10 @@
 use super::cursor::{self, Cursor};
 use super::told_by;
 use gear::{
-    CoreFacts, Damage, Dot, Feed, Find, Gang, Instrument, Join, JoinState, Kit, KitItem, KitSource, Lead, Measured, Note, Pairing, Part,
-    PartKind, Place, Plate, PlateField, Point, Range, Reading, Response, Setup, SetupLoad, Slider, SliderSetting, Steadiness,
-    SwitchSetting, Travel, Winding, Wound, nearest,
+    CoreFacts, Damage, Dot, Feed, Find, Gang, Instrument, Join, JoinState, Kit, KitItem, KitSource,
+    Lead, Measured, Note, Pairing, Part, PartKind, Place, Plate, PlateField, Point, Range, Reading,
+    Response, Setup, SetupLoad, Slider, SliderSetting, Steadiness, SwitchSetting, Travel, Winding,
+    Wound, nearest,
 };
 use quantity::Accuracy;
 
@@ -16,8 +17,16 @@ pub(super) fn sheet(root: &Cursor<'_>) -> Find {
     let kit = root.table("kit").map(|k| kit(&k)).unwrap_or_default();
     let setups = root.tables("setup", setup);
     let direct = |number: u32| {
-        let feeds = setups.iter().find(|s| s.number == number).map(|s| s.feeds.as_slice()).unwrap_or_default();
-        feeds.iter().any(|f| kit.sources.iter().any(|s| s.direct && Some(&s.name) == f.source.as_ref()))
+        let feeds = setups
+            .iter()
+            .find(|s| s.number == number)
+            .map(|s| s.feeds.as_slice())
+            .unwrap_or_default();
+        feeds.iter().any(|f| {
+            kit.sources
+                .iter()
+                .any(|s| s.direct && Some(&s.name) == f.source.as_ref())
+        })
     };
     let readings = root.tables("reading", |c| reading(c, direct));
     Find {
@@ -27,29 +36,56 @@ pub(super) fn sheet(root: &Cursor<'_>) -> Find {
         arrangement: words("arrangement"),
         plate: root.table("plate").map(|p| plate(&p)).unwrap_or_default(),
         parts: root.tables("part", part),
-        gangs: root.tables("gang", |c| Some(Gang { name: c.text("name")?, parts: c.list("parts", cursor::designation) })),
+        gangs: root.tables("gang", |c| {
+            Some(Gang {
+                name: c.text("name")?,
+                parts: c.list("parts", cursor::designation),
+            })
+        }),
         leads: root.tables("lead", lead),
         joins: root.tables("join", |c| {
-            c.has("terminals").then(|| Join { terminals: c.list("terminals", cursor::terminal), state: state(c), note: c.text("note") })
+            c.has("terminals").then(|| Join {
+                terminals: c.list("terminals", cursor::terminal),
+                state: state(c),
+                note: c.text("note"),
+            })
         }),
         kit,
         instruments: root.tables("instrument", instrument),
         setups,
         readings,
         damage: root.tables("damage", damage),
-        notes: root.tables("note", |c| Some(Note { at: c.moment("at"), text: c.text("text")? })),
+        notes: root.tables("note", |c| {
+            Some(Note {
+                at: c.moment("at"),
+                text: c.text("text")?,
+            })
+        }),
     }
 }
 
 fn plate(c: &Cursor<'_>) -> Plate {
     let key = |field: PlateField| field.word().replace(' ', "_");
-    let mut fields: Vec<_> = PlateField::ALL.into_iter().filter_map(|f| c.quantity(&key(f)).map(|q| (f, q))).collect();
+    let mut fields: Vec<_> = PlateField::ALL
+        .into_iter()
+        .filter_map(|f| c.quantity(&key(f)).map(|q| (f, q)))
+        .collect();
     fields.sort_by_key(|(field, _)| c.start(&key(*field)));
-    Plate { text: c.text("text"), fields, phases: c.small("phases"), marks: c.list("marks", cursor::text) }
+    Plate {
+        text: c.text("text"),
+        fields,
+        phases: c.small("phases"),
+        marks: c.list("marks", cursor::text),
+    }
 }
 
 fn part(c: &Cursor<'_>) -> Option<Part> {
-    Some(Part { designation: c.designation("designation")?, name: c.text("name"), phase: c.small("phase"), kind: part_kind(c) })
+    Some(Part {
+        designation: c.designation("designation")?,
+        name: c.text("name"),
+        phase: c.small("phase"),
+        kind: part_kind(c),
+    })
 }
 
 /// The kind of a part; of a misspelt word the likely one, so that its terminals still count.
@@ -66,10 +102,19 @@ fn part_kind(c: &Cursor<'_>) -> PartKind {
         "transformer" => PartKind::Transformer(wound(c)),
         "variable autotransformer" => PartKind::VariableAutotransformer(wound(c)),
         "choke" => PartKind::Choke(wound(c)),
-        "resistor" => PartKind::Resistor { resistance: c.quantity("resistance") },
-        "capacitor" => PartKind::Capacitor { capacitance: c.quantity("capacitance") },
-        "load" => PartKind::Load { resistance: c.quantity("resistance"), reactance: c.quantity("reactance") },
-        "fuse" => PartKind::Fuse { current: c.quantity("current") },
+        "resistor" => PartKind::Resistor {
+            resistance: c.quantity("resistance"),
+        },
+        "capacitor" => PartKind::Capacitor {
+            capacitance: c.quantity("capacitance"),
+        },
+        "load" => PartKind::Load {
+            resistance: c.quantity("resistance"),
+            reactance: c.quantity("reactance"),
+        },
+        "fuse" => PartKind::Fuse {
+            current: c.quantity("current"),
+        },
         "terminals" => PartKind::Terminals(c.list("terminals", cursor::text)),
         _ => PartKind::Switch,
     }
@@ -101,17 +146,31 @@ fn winding(c: &Cursor<'_>) -> Option<Winding> {
     // Positions of the inner points alone start at the second point.
     let positions = c.list("at", cursor::quantity_or_nothing);
     let inner = positions.len() + 2 == marks.len();
-    let positions = if inner { c.list_from("at", 1, cursor::quantity_or_nothing) } else { positions };
+    let positions = if inner {
+        c.list_from("at", 1, cursor::quantity_or_nothing)
+    } else {
+        positions
+    };
     let at = |i: usize| {
         let index = if inner { i.checked_sub(1)? } else { i };
         positions.get(index).cloned().flatten()
     };
     let brushes = c.list("brush", cursor::quantity_or_nothing);
     let sliders = c.list("sliders", cursor::text);
-    let slider = |(i, terminal)| Slider { terminal, brush: brushes.get(i).cloned().flatten() };
+    let slider = |(i, terminal)| Slider {
+        terminal,
+        brush: brushes.get(i).cloned().flatten(),
+    };
     Some(Winding {
         name: c.text("name")?,
-        points: marks.into_iter().enumerate().map(|(i, terminal)| Point { terminal, at: at(i) }).collect(),
+        points: marks
+            .into_iter()
+            .enumerate()
+            .map(|(i, terminal)| Point {
+                terminal,
+                at: at(i),
+            })
+            .collect(),
         sliders: sliders.into_iter().enumerate().map(slider).collect(),
         dot: match c.text("dot").as_deref() {
             Some("first") => Dot::First,
@@ -147,8 +206,20 @@ fn lead(c: &Cursor<'_>) -> Option<Lead> {
 }
 
 fn kit(c: &Cursor<'_>) -> Kit {
-    let items = |key: &str| c.tables(key, |c| Some(KitItem { name: c.text("name")?, values: c.list("values", cursor::quantity) }));
-    Kit { sources: c.tables("source", source), limiters: items("limiter"), loads: items("load"), protection: items("protection") }
+    let items = |key: &str| {
+        c.tables(key, |c| {
+            Some(KitItem {
+                name: c.text("name")?,
+                values: c.list("values", cursor::quantity),
+            })
+        })
+    };
+    Kit {
+        sources: c.tables("source", source),
+        limiters: items("limiter"),
+        loads: items("load"),
+        protection: items("protection"),
+    }
 }
 
 fn source(c: &Cursor<'_>) -> Option<KitSource> {
@@ -158,7 +229,11 @@ fn source(c: &Cursor<'_>) -> Option<KitSource> {
         amperes: c.quantity("amperes"),
         phases: c.small("phases").unwrap_or(1),
         isolated: c.flag("isolated"),
-        steadiness: if c.text("steady").as_deref() == Some("regulated") { Steadiness::Regulated } else { Steadiness::Mains },
+        steadiness: if c.text("steady").as_deref() == Some("regulated") {
+            Steadiness::Regulated
+        } else {
+            Steadiness::Mains
+        },
         impedance: c.quantity("impedance"),
         direct: c.flag("direct").unwrap_or(false),
     })
@@ -197,14 +272,21 @@ fn range(c: &Cursor<'_>) -> Option<Range> {
 
 fn setup(c: &Cursor<'_>) -> Option<Setup> {
     let switches = |key: &str, closed: bool| {
-        c.list(key, cursor::designation).into_iter().map(move |part| SwitchSetting { part, closed }).collect::<Vec<_>>()
+        c.list(key, cursor::designation)
+            .into_iter()
+            .map(move |part| SwitchSetting { part, closed })
+            .collect::<Vec<_>>()
     };
     Some(Setup {
         number: c.whole("number")?,
         at: c.moment("at"),
         what: c.text("what"),
         feeds: c.tables("feed", feed),
-        sliders: c.settings("sliders").into_iter().map(|(slider, at)| SliderSetting { slider, at }).collect(),
+        sliders: c
+            .settings("sliders")
+            .into_iter()
+            .map(|(slider, at)| SliderSetting { slider, at })
+            .collect(),
         switches: [switches("open", false), switches("closed", true)].concat(),
         joined: c.lists("joined", cursor::terminal),
         lifted: c.list("lifted", cursor::terminal),
@@ -250,7 +332,10 @@ fn reading(c: &Cursor<'_>, direct: impl Fn(u32) -> bool) -> Option<Reading> {
     let measured = match c.text("measured") {
         Some(word) => measured(&word)?,
         None if beep.is_some() => Measured::Continuity,
-        None => shown.as_ref().and_then(|s| told_by(s, direct(setup))).unwrap_or(usual_at(&place)),
+        None => shown
+            .as_ref()
+            .and_then(|s| told_by(s, direct(setup)))
+            .unwrap_or(usual_at(&place)),
     };
     Some(Reading {
         number: c.whole("number")?,
@@ -270,14 +355,22 @@ fn reading(c: &Cursor<'_>, direct: impl Fn(u32) -> bool) -> Option<Reading> {
 
 fn place(c: &Cursor<'_>) -> Option<Place> {
     if c.has("between") {
-        return c.pair("between", cursor::terminal).map(|(a, b)| Place::Between(a, b));
+        return c
+            .pair("between", cursor::terminal)
+            .map(|(a, b)| Place::Between(a, b));
     }
     if c.has("over") {
-        let ((a, b), (u, v)) = (c.pair("over", cursor::terminal)?, c.pair("under", cursor::terminal)?);
+        let ((a, b), (u, v)) = (
+            c.pair("over", cursor::terminal)?,
+            c.pair("under", cursor::terminal)?,
+        );
         return Some(Place::RatioOf(a, b, u, v));
     }
     if c.has("against") {
-        return Some(Place::PowerInto { into: c.terminal("into")?, against: c.terminal("against")? });
+        return Some(Place::PowerInto {
+            into: c.terminal("into")?,
+            against: c.terminal("against")?,
+        });
     }
     if c.has("into") {
         return c.terminal("into").map(Place::Into);
@@ -301,7 +394,9 @@ fn damage(c: &Cursor<'_>) -> Option<Damage> {
         part: c.designation("part")?,
         winding: c.text("winding"),
         what: c.text("what")?,
-        travel: c.pair("travel", cursor::quantity).map(|(from, to)| Travel { from, to }),
+        travel: c
+            .pair("travel", cursor::quantity)
+            .map(|(from, to)| Travel { from, to }),
         at: c.moment("at"),
     })
 }

@@ -7,7 +7,13 @@ use quantity::Quantity;
 use toml::de::{DeTable, DeValue};
 
 impl Shape<'_> {
-    pub(super) fn special(&mut self, table: &Table, tree: &DeTable<'_>, heading: usize, path: &str) {
+    pub(super) fn special(
+        &mut self,
+        table: &Table,
+        tree: &DeTable<'_>,
+        heading: usize,
+        path: &str,
+    ) {
         match table.heading {
             "[[part]]" => self.part_keys(tree, heading, path),
             "[[part.winding]]" => self.winding_lists(tree, path),
@@ -21,19 +27,32 @@ impl Shape<'_> {
 
     /// Keys that belong to another kind of part.
     fn part_keys(&mut self, tree: &DeTable<'_>, heading: usize, path: &str) {
-        let kind = text(tree, "kind").and_then(|word| PART_KINDS.iter().find(|(known, _)| *known == word));
+        let kind =
+            text(tree, "kind").and_then(|word| PART_KINDS.iter().find(|(known, _)| *known == word));
         let Some((word, keys)) = kind else { return };
         for (key, _) in tree.iter() {
             let name = key.get_ref().as_ref();
-            let elsewhere: Vec<&str> = PART_KINDS.iter().filter(|(_, keys)| keys.contains(&name)).map(|(word, _)| *word).collect();
+            let elsewhere: Vec<&str> = PART_KINDS
+                .iter()
+                .filter(|(_, keys)| keys.contains(&name))
+                .map(|(word, _)| *word)
+                .collect();
             if !elsewhere.is_empty() && !keys.contains(&name) && !ANY_PART.contains(&name) {
                 let what = format!("`{name}` does not belong to a part of kind `{word}`");
-                let remedy = format!("take it out, or correct `kind` (it belongs to {})", elsewhere.join(", "));
+                let remedy = format!(
+                    "take it out, or correct `kind` (it belongs to {})",
+                    elsewhere.join(", ")
+                );
                 self.problem(key.span().start, &joined(path, name), what, remedy);
             }
         }
         if *word == "terminals" && !tree.contains_key("terminals") {
-            self.problem(heading, path, "missing `terminals` in a part of kind `terminals`", "add it, like `terminals = [\"1\", \"2\", \"N\"]`");
+            self.problem(
+                heading,
+                path,
+                "missing `terminals` in a part of kind `terminals`",
+                "add it, like `terminals = [\"1\", \"2\", \"N\"]`",
+            );
         }
     }
 
@@ -48,20 +67,40 @@ impl Shape<'_> {
             && at != points
             && at + 2 != points
         {
-            let what = format!("`at` has {at} positions for {points} points");
-            self.problem(start("at"), &joined(path, "at"), what, "write one for every point, or one for every inner point");
+            let what =
+                format!("the entries of `at` ({at}) and of `points` ({points}) differ in number");
+            self.problem(
+                start("at"),
+                &joined(path, "at"),
+                what,
+                "write one for every point, or one for every inner point",
+            );
         }
         if let Some(brushes) = length("brush")
             && brushes != length("sliders").unwrap_or(0)
         {
-            let what = format!("`brush` has {brushes} resistances for {} sliders", length("sliders").unwrap_or(0));
-            self.problem(start("brush"), &joined(path, "brush"), what, "write one for every slider, `\"\"` where unknown");
+            let what = format!(
+                "the entries of `brush` ({brushes}) and of `sliders` ({}) differ in number",
+                length("sliders").unwrap_or(0)
+            );
+            self.problem(
+                start("brush"),
+                &joined(path, "brush"),
+                what,
+                "write one for every slider, `\"\"` where unknown",
+            );
         }
     }
 
     /// Exactly one place.
     fn reading_place(&mut self, tree: &DeTable<'_>, heading: usize, path: &str) {
-        const PLACES: [&[&str]; 5] = [&["between"], &["into"], &["into", "against"], &["over", "under"], &["part"]];
+        const PLACES: [&[&str]; 5] = [
+            &["between"],
+            &["into"],
+            &["into", "against"],
+            &["over", "under"],
+            &["part"],
+        ];
         const KEYS: [&str; 6] = ["between", "into", "against", "over", "under", "part"];
         let given: Vec<&str> = KEYS.into_iter().filter(|k| tree.contains_key(*k)).collect();
         if PLACES.contains(&given.as_slice()) {
@@ -94,11 +133,18 @@ impl Shape<'_> {
         if tree.contains_key("measured") || tree.contains_key("beep") {
             return;
         }
-        let Some(shown) = text(tree, "shown").and_then(|t| Quantity::parse(t).ok()) else { return };
+        let Some(shown) = text(tree, "shown").and_then(|t| Quantity::parse(t).ok()) else {
+            return;
+        };
         if told_by(&shown, false).is_none() {
             let at = tree.get("shown").map_or(0, |v| v.span().start);
             let what = format!("`{shown}` does not tell what was measured");
-            self.problem(at, &joined(path, "measured"), what, "add it, like `measured = \"AC voltage\"`");
+            self.problem(
+                at,
+                &joined(path, "measured"),
+                what,
+                "add it, like `measured = \"AC voltage\"`",
+            );
         }
     }
 }

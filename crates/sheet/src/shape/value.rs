@@ -9,36 +9,70 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 impl Shape<'_> {
-    pub(super) fn value(&mut self, key: &Key, kind: Kind, value: &Spanned<DeValue<'_>>, path: &str) {
+    pub(super) fn value(
+        &mut self,
+        key: &Key,
+        kind: Kind,
+        value: &Spanned<DeValue<'_>>,
+        path: &str,
+    ) {
         let at = value.span().start;
         match (kind, value.get_ref()) {
-            (Kind::Table(table), DeValue::Table(tree)) => self.table(table, tree, value.span(), path),
+            (Kind::Table(table), DeValue::Table(tree)) => {
+                self.table(table, tree, value.span(), path)
+            }
             (Kind::Tables(table), _) => self.tables(table, key, value, path),
             (Kind::Positions, DeValue::Table(tree)) => {
                 for (name, position) in tree.iter() {
-                    self.value(key, Kind::Quantity, position, &super::joined(path, name.get_ref()));
+                    self.value(
+                        key,
+                        Kind::Quantity,
+                        position,
+                        &super::joined(path, name.get_ref()),
+                    );
                 }
             }
             (Kind::List(of), DeValue::Array(list)) => self.list(key, *of, list, path),
             (Kind::Pair(of), DeValue::Array(list)) => {
                 if list.len() != 2 {
-                    self.problem(at, path, format!("`{}` has {} entries, where 2 are wanted", key.name, list.len()), like(key));
+                    self.problem(
+                        at,
+                        path,
+                        format!(
+                            "`{}` has {} entries, where 2 are wanted",
+                            key.name,
+                            list.len()
+                        ),
+                        like(key),
+                    );
                 }
                 self.list(key, *of, list, path);
             }
             (Kind::Flag, DeValue::Boolean(_)) | (Kind::Text, DeValue::String(_)) => {}
             (Kind::Whole, DeValue::Integer(number)) => {
                 if u32::from_str_radix(number.as_str(), number.radix()).is_err() {
-                    self.problem(at, path, format!("`{} = {number}` is no number counted from 0", key.name), like(key));
+                    self.problem(
+                        at,
+                        path,
+                        format!("`{} = {number}` is no number counted from 0", key.name),
+                        like(key),
+                    );
                 }
             }
             (Kind::Moment, DeValue::Datetime(_)) => {
                 let written = self.text.get(value.span()).unwrap_or("").to_owned();
                 self.written(at, path, Moment::parse(&written).err());
             }
-            (_, DeValue::String(text)) if wants_text(kind) => self.text_value(key, kind, text, value, path),
+            (_, DeValue::String(text)) if wants_text(kind) => {
+                self.text_value(key, kind, text, value, path)
+            }
             (_, other) => {
-                let what = format!("`{}` is {}, where {} is wanted", key.name, kind_of(other), wanted(kind));
+                let what = format!(
+                    "`{}` is {}, where {} is wanted",
+                    key.name,
+                    kind_of(other),
+                    wanted(kind)
+                );
                 self.problem(at, path, what, like(key));
             }
         }
@@ -50,11 +84,20 @@ impl Shape<'_> {
         }
     }
 
-    fn text_value(&mut self, key: &Key, kind: Kind, text: &str, value: &Spanned<DeValue<'_>>, path: &str) {
+    fn text_value(
+        &mut self,
+        key: &Key,
+        kind: Kind,
+        text: &str,
+        value: &Spanned<DeValue<'_>>,
+        path: &str,
+    ) {
         let at = value.span().start;
         match kind {
             Kind::QuantityOrNothing if text.is_empty() => {}
-            Kind::Quantity | Kind::QuantityOrNothing => self.quantity(Quantity::parse(text).err(), value, path),
+            Kind::Quantity | Kind::QuantityOrNothing => {
+                self.quantity(Quantity::parse(text).err(), value, path)
+            }
             Kind::Accuracy => self.quantity(Accuracy::parse(text).err(), value, path),
             Kind::Designation => self.written(at, path, Designation::parse(text).err()),
             Kind::Terminal => self.written(at, path, TerminalRef::parse(text).err()),
@@ -66,7 +109,12 @@ impl Shape<'_> {
                         Some(near) => format!("did you mean `{near}`?"),
                         None => format!("write one of: {}", words.join(", ")),
                     };
-                    self.problem(at, path, format!("unknown {} `{text}`", key.name.replace('_', " ")), remedy);
+                    self.problem(
+                        at,
+                        path,
+                        format!("unknown word `{text}` for `{}`", key.name),
+                        remedy,
+                    );
                 }
             }
             _ => {}
@@ -91,13 +139,25 @@ impl Shape<'_> {
 }
 
 fn like(key: &Key) -> String {
-    format!("write it like `{} = {}`", key.name, key.example)
+    match key.kind {
+        Kind::Table(table) if table.heading.starts_with('[') => {
+            format!("head it `{}`, once", table.heading)
+        }
+        Kind::Table(table) => format!("write it like `{}`", table.heading),
+        _ => format!("write it like `{} = {}`", key.name, key.example),
+    }
 }
 
 fn wants_text(kind: Kind) -> bool {
     matches!(
         kind,
-        Kind::Quantity | Kind::QuantityOrNothing | Kind::Accuracy | Kind::Designation | Kind::Terminal | Kind::Moment | Kind::Words(_)
+        Kind::Quantity
+            | Kind::QuantityOrNothing
+            | Kind::Accuracy
+            | Kind::Designation
+            | Kind::Terminal
+            | Kind::Moment
+            | Kind::Words(_)
     )
 }
 

@@ -13,7 +13,8 @@ impl Pen {
 
     /// A heading; a blank line stands before it, but for the windings, feeds and the like that belong to the block above.
     pub(super) fn heading(&mut self, heading: &str) {
-        let inner = heading.starts_with("[[") && heading.contains('.') && !heading.starts_with("[[kit.");
+        let inner =
+            heading.starts_with("[[") && heading.contains('.') && !heading.starts_with("[[kit.");
         if !self.0.is_empty() && !inner {
             self.0.push('\n');
         }
@@ -52,7 +53,11 @@ impl Pen {
 
 /// Text as a TOML value: over several lines where it has them.
 pub(crate) fn text_value(text: &str) -> String {
-    if text.contains('\n') { format!("\"\"\"\n{}\"\"\"", escaped(text, true)) } else { quoted(&text) }
+    if text.contains('\n') {
+        format!("\"\"\"\n{}\"\"\"", escaped(text, true))
+    } else {
+        quoted(&text)
+    }
 }
 
 /// In quotes, on one line.
@@ -62,7 +67,9 @@ pub(super) fn quoted(value: &(impl Display + ?Sized)) -> String {
 
 fn escaped(text: &str, keep_lines: bool) -> String {
     let mut out = String::with_capacity(text.len());
-    let lone_quote = |before: &str, after: &str| keep_lines && !after.is_empty() && !before.ends_with('"') && !after.starts_with('"');
+    let lone_quote = |before: &str, after: &str| {
+        keep_lines && !after.is_empty() && !before.ends_with('"') && !after.starts_with('"')
+    };
     for (at, c) in text.char_indices() {
         match c {
             '\n' if keep_lines => out.push('\n'),
@@ -86,7 +93,19 @@ pub(super) fn list(values: impl IntoIterator<Item = String>) -> String {
 
 /// A table in braces; keys are quoted where they must be.
 pub(super) fn inline(pairs: impl IntoIterator<Item = (String, String)>) -> String {
-    let bare = |key: &str| !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || "-_".contains(c));
+    let bare = |key: &str| {
+        !key.is_empty()
+            && key
+                .chars()
+                .all(|c| c.is_ascii_alphanumeric() || "-_".contains(c))
+    };
     let key = |key: String| if bare(&key) { key } else { quoted(&key) };
-    format!("{{ {} }}", pairs.into_iter().map(|(k, v)| format!("{} = {v}", key(k))).collect::<Vec<_>>().join(", "))
+    format!(
+        "{{ {} }}",
+        pairs
+            .into_iter()
+            .map(|(k, v)| format!("{} = {v}", key(k)))
+            .collect::<Vec<_>>()
+            .join(", ")
+    )
 }
