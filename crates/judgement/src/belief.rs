@@ -1,0 +1,149 @@
+//! The posterior in use: what the parameters are believed to be, and what follows for anything that hangs on them.
+//!
+//! Speaks from the most probable mode. Parameters that came after the fit (of a setup nobody made) stand at their priors.
+
+use evidence::{Binding, Mode, Parameter, Station};
+use network::{Answer, NetworkError, Question};
+use quantity::{Estimate, Unit};
+
+/// Values of the parameters with their covariance.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Belief {
+    /// Value of each parameter.
+    values: Vec<f64>,
+    /// d value / d z.
+    slopes: Vec<f64>,
+    /// Covariance in z of the parameters the fit had.
+    covariance: Vec<Vec<f64>>,
+    /// z of each parameter.
+    z: Vec<f64>,
+}
+
+impl Belief {
+    /// Belief before any reading.
+    pub(crate) fn prior(parameters: &[Parameter]) -> Self {
+        Self::at(parameters, vec![0.0; parameters.len()], Vec::new())
+    }
+
+    /// Belief after the readings.
+    pub(crate) fn posterior(parameters: &[Parameter], mode: &Mode) -> Self {
+        let mut z = mode.z.clone();
+        z.resize(parameters.len(), 0.0);
+        Self::at(parameters, z, mode.covariance.clone())
+    }
+
+    fn at(parameters: &[Parameter], z: Vec<f64>, covariance: Vec<Vec<f64>>) -> Self {
+        Self {
+            values: parameters
+                .iter()
+                .zip(&z)
+                .map(|(p, z)| p.value(*z))
+                .collect(),
+            slopes: parameters
+                .iter()
+                .zip(&z)
+                .map(|(p, z)| p.slope(*z))
+                .collect(),
+            covariance,
+            z,
+        }
+    }
+
+    fn covariance(&self, i: usize, j: usize) -> f64 {
+        match self.covariance.get(i).and_then(|row| row.get(j)) {
+            Some(c) => *c,
+            None if i == j => 1.0,
+            None => 0.0,
+        }
+    }
+
+    /// Value of one parameter.
+    pub(crate) fn parameter(&self, index: usize) -> Option<f64> {
+        self.values.get(index).copied()
+    }
+
+    /// Standard uncertainty of what has this gradient in z, given sparsely.
+    fn uncertainty(&self, gradient: &[(usize, f64)]) -> f64 {
+        let mut variance = 0.0;
+        for &(i, a) in gradient {
+            for &(j, b) in gradient {
+                variance += a * b * self.covariance(i, j);
+            }
+        }
+        variance.max(0.0).sqrt()
+    }
+
+    /// What a quantity made of parameters is.
+    pub(crate) fn of(&self, binding: &Binding, unit: Unit) -> Estimate {
+        let mut gradient = Vec::new();
+        binding.slopes(&self.values, |i, slope| {
+            gradient.push((i, slope * self.slopes[i]))
+        });
+        Estimate {
+            value: binding.value(&self.values),
+            standard_uncertainty: self.uncertainty(&gradient),
+            unit,
+        }
+    }
+
+    /// Values of a station's circuit.
+    pub(crate) fn circuit_values(&self, station: &Station) -> Vec<f64> {
+        station
+            .bindings
+            .iter()
+            .map(|b| b.value(&self.values))
+            .collect()
+    }
+
+    /// Answers to questions at a station, with their standard uncertainty; `None` where a place floats or has no path.
+    pub(crate) fn answers(
+        &self,
+        station: &mut Station,
+        questions: &[Question],
+    ) -> Result<Vec<Option<(f64, f64)>>, NetworkError> {
+        let values = self.circuit_values(station);
+        let answers = station.solver.answer(&values, questions)?;
+        Ok(answers
+            .into_iter()
+            .map(|answer| match answer {
+                Answer::Value { value, gradient } => Some((
+                    value,
+                    self.uncertainty(&self.in_z(&station.bindings, &gradient)),
+                )),
+                Answer::Floating | Answer::Open => None,
+            })
+            .collect())
+    }
+
+    /// A gradient to circuit values as one to the z of parameters.
+    fn in_z(&self, bindings: &[Binding], gradient: &[f64]) -> Vec<(usize, f64)> {
+        let mut dense = vec![0.0; self.values.len()];
+        for (binding, g) in bindings.iter().zip(gradient) {
+            if *g != 0.0 {
+                binding.slopes(&self.values, |i, slope| {
+                    dense[i] += g * slope * self.slopes[i]
+                });
+            }
+        }
+        dense
+            .into_iter()
+            .enumerate()
+            .filter(|(_, g)| *g != 0.0)
+            .collect()
+    }
+
+    /// The belief at a draw of the posterior's z.
+    pub(crate) fn drawn(parameters: &[Parameter], mut z: Vec<f64>) -> Self {
+        z.resize(parameters.len(), 0.0);
+        Self::at(parameters, z, Vec::new())
+    }
+
+    /// The same belief when parameters came after it was formed: they stand at their priors.
+    pub(crate) fn widened(self, parameters: &[Parameter]) -> Self {
+        let Self {
+            mut z, covariance, ..
+        } = self;
+        z.resize(parameters.len(), 0.0);
+        Self::at(parameters, z, covariance)
+    }
+}

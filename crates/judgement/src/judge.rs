@@ -1,0 +1,389 @@
+//! One find to all that is said of it: the order in which plate, network, evidence and behaviour are asked.
+
+use crate::behaviour;
+use crate::belief::Belief;
+use crate::cautions;
+use crate::learned;
+use crate::live;
+use crate::nominal;
+use crate::plate;
+use crate::readings::Seen;
+use crate::said::{Behaviour, Head, HowItWorks, Judgement, Live, ReadingSaid, Verdict, WiringSaid};
+use crate::stage::{Conditions, Rated, Stage};
+use crate::unlocks;
+use evidence::Judged;
+use evidence::model::{FindProblem, Key, Nominal};
+use gear::{Find, Reading, Setup};
+use quantity::{Decimal, Quantity, Unit};
+use std::sync::Mutex;
+
+/// Draws of the posterior behind the bands of the charts: enough for a width good to a fifth.
+const DRAWS: usize = 16;
+/// Slider position where no setup says: the middle.
+const MIDDLE: f64 = 0.5;
+
+/// A find with everything said of it, ready to answer for other conditions.
+pub struct Judge {
+    find: Find,
+    judgement: Judgement,
+    decimal: Decimal,
+    belief: Belief,
+    draws: Vec<Belief>,
+    rated: Option<Rated>,
+    /// Supply of the drawn setup as the readings have it, line to line for three phases.
+    drawn_supply: Option<f64>,
+    stages: Mutex<Stages>,
+}
+
+/// The two patterns live answers are solved with.
+struct Stages {
+    bare: Option<Stage>,
+    loaded: Option<Stage>,
+}
+
+impl Judge {
+    /// Judges a find; never fails: what cannot be judged is said, with what would unlock it.
+    pub fn new(find: Find) -> Self {
+        let find = Find {
+            plate: plate::completed(&find.plate),
+            ..find
+        };
+        let nominal = nominal::of(&find);
+        let decimal = decimal_of(&find);
+        let mut problem = FindProblem::new(&find, nominal);
+        let judged = judged(&mut problem);
+        let before = Belief::prior(&problem.problem.parameters);
+        let (belief, draws) = beliefs(&problem, judged.as_ref());
+        let readings = said_of_readings(&find, nominal, decimal, &problem, judged.as_ref());
+        let learned = if judged.is_some() {
+            learned::learned(&problem.registry.named, &before, &belief, decimal)
+        } else {
+            Vec::new()
+        };
+        let rated = rated(&find);
+        let mut stages = Stages {
+            bare: None,
+            loaded: None,
+        };
+        let mut faults: Vec<String> = find
+            .faults()
+            .iter()
+            .map(|f| format!("{}; {}", f.what, f.remedy))
+            .collect();
+        faults.extend(
+            wiring::oddities(&find, None)
+                .iter()
+                .map(|o| format!("{}; {}", o.what, o.remedy)),
+        );
+        faults.extend(
+            problem
+                .faults
+                .iter()
+                .map(|(setup, e)| format!("setup {setup}: {e}")),
+        );
+        if let (Some(rated), true) = (rated, find.parts.iter().any(|p| p.kind.wound().is_some())) {
+            let like = drawn_setup(&find);
+            for loaded in [false, true] {
+                match Stage::new(&find, &mut problem, nominal, rated, loaded, like) {
+                    Ok(stage) if loaded => {
+                        stages.loaded = stage.ports.output.is_some().then_some(stage)
+                    }
+                    Ok(stage) => stages.bare = Some(stage),
+                    Err(errors) => errors
+                        .iter()
+                        .filter(|_| !loaded)
+                        .for_each(|e| faults.push(e.to_string())),
+                }
+            }
+        }
+        let drawn_supply = drawn_supply(&find, &problem, &belief);
+        let belief = belief.widened(&problem.problem.parameters);
+        let draws: Vec<Belief> = draws
+            .into_iter()
+            .map(|d| d.widened(&problem.problem.parameters))
+            .collect();
+        let plate = plate::judge(&find.plate, find.arrangement.as_deref());
+        let trouble = !plate.contradictions.is_empty()
+            || readings.iter().any(|r| r.verdict == Verdict::Contradicts);
+        let mut judge = Self {
+            judgement: Judgement {
+                find: Head {
+                    name: find.name.clone(),
+                    number: find.number,
+                    summary: plate::summary(&find.plate),
+                    trouble,
+                },
+                wiring: wiring_said(&find, faults),
+                unlocks: unlocks::unlocks(&find, &learned),
+                cautions: cautions::cautions(&find),
+                plate,
+                readings,
+                learned,
+                behaviour: None,
+                how_it_works: HowItWorks::default(),
+            },
+            find,
+            decimal,
+            belief,
+            draws,
+            rated,
+            drawn_supply,
+            stages: Mutex::new(stages),
+        };
+        judge.judgement.behaviour = judge.rated_conditions().and_then(|c| judge.behaviour(c));
+        judge.judgement.how_it_works.sentences = judge
+            .rated_conditions()
+            .and_then(|c| judge.live(c))
+            .map(|l| l.sentences)
+            .unwrap_or_default();
+        judge
+    }
+
+    /// What is said.
+    pub fn judgement(&self) -> &Judgement {
+        &self.judgement
+    }
+
+    /// The find, its plate completed from its own text.
+    pub fn find(&self) -> &Find {
+        &self.find
+    }
+
+    /// The find at its plate's volts and load, sliders where the drawn setup has them; `None` where there is no network.
+    pub fn rated_conditions(&self) -> Option<Conditions> {
+        let rated = self.rated?;
+        Some(Conditions {
+            slider: rated.slider,
+            supply: rated.supply,
+            load: rated.power.unwrap_or(0.0),
+        })
+    }
+
+    /// Conditions of the drawn setup: its supply as believed, no load; `None` where there is no network.
+    pub fn drawn_conditions(&self) -> Option<Conditions> {
+        let rated = self.rated?;
+        Some(Conditions {
+            slider: rated.slider,
+            supply: self.drawn_supply.unwrap_or(rated.supply),
+            load: 0.0,
+        })
+    }
+
+    /// The setup whose readings stand on the drawing: the latest that is fed and has readings, else the latest.
+    pub fn drawn_setup(&self) -> Option<&Setup> {
+        drawn_setup(&self.find)
+    }
+
+    /// What is so under these conditions; `None` where there is no network or it has no answer there.
+    pub fn live(&self, conditions: Conditions) -> Option<Live> {
+        let mut stages = self.stages.lock().ok()?;
+        let stage = stages.choose(conditions)?;
+        let setup = drawn_setup(&self.find).map(|s| s.number);
+        let shown: Vec<&Reading> = self
+            .find
+            .readings
+            .iter()
+            .filter(|r| r.struck.is_none() && Some(r.setup) == setup)
+            .collect();
+        live::live(
+            &self.find,
+            stage,
+            &self.belief,
+            self.decimal,
+            conditions,
+            &shown,
+            self.judgement.behaviour.as_ref(),
+        )
+        .ok()
+    }
+
+    /// The travel charts under these conditions; `None` where there is no slider or no network.
+    pub fn behaviour(&self, conditions: Conditions) -> Option<Behaviour> {
+        if crate::ports::movers(&self.find).is_empty() {
+            return None;
+        }
+        let mut stages = self.stages.lock().ok()?;
+        let stage = stages.choose(conditions)?;
+        behaviour::behaviour(&self.find, stage, &self.belief, &self.draws, conditions).ok()
+    }
+}
+
+impl Stages {
+    fn choose(&mut self, conditions: Conditions) -> Option<&mut Stage> {
+        if conditions.load > 0.0 && self.loaded.is_some() {
+            self.loaded.as_mut()
+        } else {
+            self.bare.as_mut()
+        }
+    }
+}
+
+fn judged(problem: &mut FindProblem) -> Option<Judged> {
+    if problem.problem.observations.is_empty() {
+        return None;
+    }
+    evidence::judge(&mut problem.problem).ok()
+}
+
+fn beliefs(problem: &FindProblem, judged: Option<&Judged>) -> (Belief, Vec<Belief>) {
+    let parameters = &problem.problem.parameters;
+    match judged.and_then(|j| Some((j, j.posterior.modes.first()?))) {
+        Some((judged, mode)) => {
+            let draws = judged.posterior.draws(DRAWS, 1);
+            (
+                Belief::posterior(parameters, mode),
+                draws
+                    .into_iter()
+                    .map(|z| Belief::drawn(parameters, z))
+                    .collect(),
+            )
+        }
+        None => (Belief::prior(parameters), Vec::new()),
+    }
+}
+
+fn said_of_readings(
+    find: &Find,
+    nominal: Nominal,
+    decimal: Decimal,
+    problem: &FindProblem,
+    judged: Option<&Judged>,
+) -> Vec<ReadingSaid> {
+    let seen = Seen {
+        find,
+        phases: nominal.phases,
+        decimal,
+    };
+    let mut said: Vec<ReadingSaid> = find
+        .readings
+        .iter()
+        .map(|reading| {
+            let evidence =
+                judged.and_then(|j| j.readings.iter().find(|e| e.number == reading.number));
+            if let (Some(evidence), None) = (evidence, &reading.struck) {
+                return seen.judged(reading, evidence);
+            }
+            let reason = problem
+                .unused
+                .iter()
+                .find(|(n, _)| *n == reading.number)
+                .map_or("no network yet", |(_, reason)| reason.as_str());
+            seen.not_judged(reading, reason)
+        })
+        .collect();
+    said.sort_by_key(|r| r.number);
+    said
+}
+
+fn wiring_said(find: &Find, faults: Vec<String>) -> WiringSaid {
+    let arrangement = find
+        .arrangement
+        .as_deref()
+        .map(|key| wiring::arrangement(key).map_or_else(|| key.to_owned(), |a| a.name.to_owned()));
+    let joins = find
+        .joins
+        .iter()
+        .map(|j| {
+            (
+                j.terminals.iter().map(ToString::to_string).collect(),
+                j.state.word().to_owned(),
+            )
+        })
+        .collect();
+    WiringSaid {
+        arrangement,
+        joins,
+        faults,
+    }
+}
+
+fn drawn_setup(find: &Find) -> Option<&Setup> {
+    let has_readings = |s: &&Setup| find.readings.iter().any(|r| r.setup == s.number);
+    let fed = || find.setups.iter().filter(|s| !s.feeds.is_empty());
+    fed()
+        .rfind(has_readings)
+        .or_else(|| fed().next_back())
+        .or_else(|| find.setups.last())
+}
+
+/// The drawn setup's supply: as believed after the readings, else as noted.
+fn drawn_supply(find: &Find, problem: &FindProblem, belief: &Belief) -> Option<f64> {
+    let setup = drawn_setup(find)?;
+    let feed = setup.feeds.first()?;
+    let believed = problem
+        .registry
+        .get(&Key::Supply(setup.number, 0))
+        .and_then(|i| belief.parameter(i));
+    let line = if feed.to.len() == 3 { 3f64.sqrt() } else { 1.0 };
+    believed
+        .map(|v| v * line)
+        .or_else(|| feed.volts.as_ref()?.value())
+}
+
+/// Supply, slider, output volts and power to reckon behaviour with: the plate's, else the drawn setup's.
+fn rated(find: &Find) -> Option<Rated> {
+    let setup = drawn_setup(find);
+    let fed = setup.and_then(|s| s.feeds.first()?.volts.as_ref()?.value());
+    let first_winding = find
+        .parts
+        .iter()
+        .find_map(|p| p.kind.wound()?.windings.first()?.volts.as_ref()?.value());
+    let supply = nominal::input_volts(find).or(fed).or(first_winding)?;
+    let slider = setup
+        .and_then(|s| s.sliders.first())
+        .and_then(|s| s.at.value())
+        .unwrap_or(MIDDLE);
+    Some(Rated {
+        supply,
+        slider,
+        output_volts: nominal::output_volts(find).unwrap_or(supply),
+        power: nominal::of(find).power,
+    })
+}
+
+/// Volts as written, or `otherwise` when nothing was written. A bare figure is volts.
+/// # Errors
+/// What is wrong with the text and what to write.
+pub fn volts(text: Option<&str>, otherwise: f64) -> Result<f64, String> {
+    written(text, Unit::Volt, otherwise)
+}
+
+/// Volt-amperes as written (watts count alike at power factor 1), or `otherwise` when nothing was written; `0` is no load.
+/// # Errors
+/// What is wrong with the text and what to write.
+pub fn volt_amperes(text: Option<&str>, otherwise: f64) -> Result<f64, String> {
+    match text.map(Quantity::parse) {
+        Some(Ok(q)) if q.unit() == Unit::Watt => written(text, Unit::Watt, otherwise),
+        _ => written(text, Unit::VoltAmpere, otherwise),
+    }
+}
+
+fn written(text: Option<&str>, unit: Unit, otherwise: f64) -> Result<f64, String> {
+    let Some(text) = text.filter(|t| !t.trim().is_empty()) else {
+        return Ok(otherwise);
+    };
+    let quantity = match Quantity::parse(text) {
+        Ok(q) if q.unit() == Unit::One => q,
+        _ => Quantity::parse_as(text, unit).map_err(|e| e.to_string())?,
+    };
+    quantity.value().filter(|v| *v >= 0.0).ok_or_else(|| {
+        format!(
+            "`{text}` is no single value from 0 up; write it like `230 {}`",
+            unit.symbol()
+        )
+    })
+}
+
+/// The decimal sign of the book: a comma where the readings are written with commas.
+fn decimal_of(find: &Find) -> Decimal {
+    let commas = find
+        .readings
+        .iter()
+        .filter(|r| r.shown.as_ref().is_some_and(|q| q.text().contains(',')))
+        .count();
+    if commas * 2 > find.readings.len() {
+        Decimal::Comma
+    } else {
+        Decimal::Point
+    }
+}

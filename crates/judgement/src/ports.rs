@@ -1,0 +1,233 @@
+//! Where a find is fed and where it gives: terminals of input and output, by its setups, its strips or its windings.
+
+use crate::nominal;
+use gear::{
+    Designation, Feed, Find, Pairing, Part, PartKind, Setup, SetupLoad, SliderSetting, TerminalRef,
+};
+use quantity::Quantity;
+
+/// A port: one, two or three line terminals and what they stand against.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Port {
+    /// L1, L2, L3; or the one line terminal.
+    pub(crate) lines: Vec<TerminalRef>,
+    /// Neutral, star point, or the other terminal of one phase.
+    pub(crate) against: Option<TerminalRef>,
+}
+
+/// Input and output.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Ports {
+    pub(crate) input: Port,
+    pub(crate) output: Option<Port>,
+}
+
+/// Number of a setup nobody made: it asks what would be.
+pub(crate) const MADE_UP: u32 = 0;
+
+/// The find's ports; `None` where nothing says where it is fed.
+pub(crate) fn of(find: &Find) -> Option<Ports> {
+    let strips: Vec<&Part> = find
+        .parts
+        .iter()
+        .filter(|p| matches!(p.kind, PartKind::Terminals(_)))
+        .collect();
+    let fed = find
+        .setups
+        .iter()
+        .flat_map(|s| &s.feeds)
+        .max_by_key(|f| f.to.len())
+        .map(port_of_feed);
+    if let Some(first) = strips.first() {
+        let input = strip(first).or(fed)?;
+        return Some(Ports {
+            input,
+            output: strips.get(1).and_then(|s| strip(s)),
+        });
+    }
+    by_windings(find, fed)
+}
+
+fn port_of_feed(feed: &Feed) -> Port {
+    if feed.to.len() == 3 {
+        return Port {
+            lines: feed.to.clone(),
+            against: feed.neutral.clone(),
+        };
+    }
+    Port {
+        lines: feed.to.iter().take(1).cloned().collect(),
+        against: feed.to.get(1).cloned(),
+    }
+}
+
+/// Lines are marked 1, 2, 3 or L, L1, L2, L3; neutral N. Two other marks are line and return.
+fn strip(part: &Part) -> Option<Port> {
+    let marks = part.terminals();
+    let is_line = |m: &&&str| matches!(**m, "1" | "2" | "3" | "L" | "L1" | "L2" | "L3");
+    let lines: Vec<TerminalRef> = marks
+        .iter()
+        .filter(is_line)
+        .map(|m| part.terminal(m))
+        .collect();
+    let neutral = marks.iter().find(|m| **m == "N").map(|m| part.terminal(m));
+    match (lines.len(), &neutral) {
+        (1 | 3, _) => Some(Port {
+            lines,
+            against: neutral,
+        }),
+        (2, None) => Some(Port {
+            lines: lines[..1].to_vec(),
+            against: lines.get(1).cloned(),
+        }),
+        _ => None,
+    }
+}
+
+/// A find of one wound part: fed at the ends of its first winding, taken from its slider or its second winding.
+fn by_windings(find: &Find, fed: Option<Port>) -> Option<Ports> {
+    let mut wound = find.parts.iter().filter_map(|p| Some((p, p.kind.wound()?)));
+    let (part, first) = wound.next()?;
+    if wound.next().is_some() {
+        return fed.map(|input| Ports {
+            input,
+            output: None,
+        });
+    }
+    let winding = first.windings.first()?;
+    let (low, high) = (
+        part.terminal(&winding.points.first()?.terminal),
+        part.terminal(&winding.points.last()?.terminal),
+    );
+    let ends = |a: &TerminalRef, b: &TerminalRef| Port {
+        lines: vec![a.clone()],
+        against: Some(b.clone()),
+    };
+    let output = match (winding.sliders.first(), first.windings.get(1)) {
+        (Some(slider), _) => {
+            // The output shares the end the feed's return is on.
+            let shared = fed
+                .as_ref()
+                .and_then(|f| f.against.clone())
+                .unwrap_or_else(|| low.clone());
+            Some(ends(&part.terminal(&slider.terminal), &shared))
+        }
+        (None, Some(second)) => Some(ends(
+            &part.terminal(&second.points.first()?.terminal),
+            &part.terminal(&second.points.last()?.terminal),
+        )),
+        (None, None) => None,
+    };
+    let variable = matches!(part.kind, PartKind::VariableAutotransformer(_));
+    let input = fed.unwrap_or_else(|| {
+        if variable {
+            ends(&high, &low)
+        } else {
+            ends(&low, &high)
+        }
+    });
+    Some(Ports { input, output })
+}
+
+/// The movers of a find's sliders: gang names first, then parts of their own.
+pub(crate) fn movers(find: &Find) -> Vec<String> {
+    let lone = find.parts.iter().filter(|p| {
+        p.kind
+            .wound()
+            .is_some_and(|w| w.windings.iter().any(|w| !w.sliders.is_empty()))
+    });
+    let ganged = |d: &Designation| find.gang_of(d).is_some();
+    let mut movers: Vec<String> = find.gangs.iter().map(|g| g.name.clone()).collect();
+    movers.extend(
+        lone.filter(|p| !ganged(&p.designation))
+            .map(|p| p.designation.to_string()),
+    );
+    movers
+}
+
+/// A position as the sheet would write it.
+pub(crate) fn position(at: f64) -> Option<Quantity> {
+    Quantity::parse(&format!("{:.4}", at.clamp(0.0, 1.0))).ok()
+}
+
+/// A setup nobody made: fed at the input with `volts` (line to line for three phases), every slider at `slider`, `load`
+/// volt-amperes at power factor 1 on the output at `load_volts`. Switches stand as in `like`.
+pub(crate) fn made_up(
+    find: &Find,
+    ports: &Ports,
+    like: Option<&Setup>,
+    volts: f64,
+    slider: f64,
+    load: Option<(f64, f64)>,
+) -> Setup {
+    let quantity = |value: f64, unit: &str| Quantity::parse(&format!("{value:.6} {unit}")).ok();
+    let three = ports.input.lines.len() == 3;
+    let mut to = ports.input.lines.clone();
+    if !three {
+        to.extend(ports.input.against.clone());
+    }
+    let frequency = like
+        .and_then(|s| s.feeds.first())
+        .and_then(|f| f.frequency.clone());
+    let feed = Feed {
+        source: None,
+        to,
+        neutral: if three {
+            ports.input.against.clone()
+        } else {
+            None
+        },
+        earthed: false,
+        volts: quantity(volts, "V"),
+        frequency: frequency.or_else(|| quantity(nominal::of(find).frequency, "Hz")),
+        angle: None,
+        lost: Vec::new(),
+    };
+    let loads = ports
+        .output
+        .as_ref()
+        .zip(load)
+        .and_then(|(port, (power, at))| load_on(port, power, at))
+        .into_iter()
+        .collect();
+    Setup {
+        number: MADE_UP,
+        at: None,
+        what: None,
+        feeds: vec![feed],
+        sliders: movers(find)
+            .into_iter()
+            .filter_map(|slider_name| {
+                Some(SliderSetting {
+                    slider: slider_name,
+                    at: position(slider)?,
+                })
+            })
+            .collect(),
+        switches: like.map(|s| s.switches.clone()).unwrap_or_default(),
+        joined: Vec::new(),
+        lifted: Vec::new(),
+        loads,
+        temperature: None,
+    }
+}
+
+fn load_on(port: &Port, power: f64, volts: f64) -> Option<SetupLoad> {
+    let three = port.lines.len() == 3;
+    let mut across = port.lines.clone();
+    across.extend(port.against.clone());
+    let pairing = match (three, port.against.is_some()) {
+        (true, true) => Pairing::Star,
+        (true, false) => Pairing::Delta,
+        (false, _) => Pairing::Single,
+    };
+    Some(SetupLoad {
+        across,
+        pairing,
+        resistance: None,
+        reactance: None,
+        power: Quantity::parse(&format!("{power:.6} VA")).ok(),
+        volts: Quantity::parse(&format!("{volts:.6} V")).ok(),
+        power_factor: None,
+    })
+}

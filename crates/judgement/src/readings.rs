@@ -1,0 +1,377 @@
+//! Readings with their verdicts, in words and rounded figures.
+
+use crate::phase;
+use crate::said::{Kind, ReadingSaid, Verdict};
+use evidence::{Predicted, ReadingEvidence, SlipKind};
+use gear::{Find, Instrument, Measured, Reading};
+use quantity::{Decimal, Estimate, Quantity, Reach, Unit};
+
+/// Below: agrees. From here doubtful.
+const DOUBTFUL: f64 = 0.1;
+/// Ohms below which every continuity tester beeps (thresholds are 10 to 70 Ω: common practice); above it is left open.
+const BEEPS_FOR_SURE: f64 = 70.0;
+/// Above: contradicts.
+const CONTRADICTS: f64 = 0.5;
+
+/// Everything the sentences of one reading hang on.
+pub(crate) struct Seen<'a> {
+    pub(crate) find: &'a Find,
+    pub(crate) phases: u8,
+    pub(crate) decimal: Decimal,
+}
+
+impl Seen<'_> {
+    /// A reading that was judged.
+    pub(crate) fn judged(&self, reading: &Reading, evidence: &ReadingEvidence) -> ReadingSaid {
+        let mut said = self.bare(reading);
+        match evidence.answer {
+            Predicted::Value {
+                value,
+                uncertainty,
+                distance,
+            } => self.with_prediction(&mut said, reading, evidence, (value, uncertainty, distance)),
+            Predicted::Floating => {
+                said.verdict = Verdict::Floating;
+                said.remark = "not proven dead".into();
+                said.argument = Some(
+                    "Nothing joins these two places: this number proves nothing. Not proven dead; use a low-impedance two-pole tester.".into(),
+                );
+            }
+            Predicted::Open => self.without_path(&mut said, reading),
+        }
+        said
+    }
+
+    /// A reading nobody could judge, with the reason.
+    pub(crate) fn not_judged(&self, reading: &Reading, reason: &str) -> ReadingSaid {
+        let mut said = self.bare(reading);
+        if said.verdict != Verdict::Struck {
+            said.remark = reason.to_owned();
+        }
+        said
+    }
+
+    fn bare(&self, reading: &Reading) -> ReadingSaid {
+        let (read, unit) = shown(reading);
+        ReadingSaid {
+            number: reading.number,
+            at: reading
+                .at
+                .as_ref()
+                .map_or_else(String::new, |m| m.clock().to_owned()),
+            setup: reading.setup,
+            phase: phase::of_place(self.find, &reading.place, self.phases),
+            place: reading.place.to_string(),
+            what: reading.what.clone().unwrap_or_default(),
+            instrument: reading
+                .instrument
+                .as_ref()
+                .map_or_else(String::new, ToString::to_string),
+            read,
+            unit,
+            predicted: None,
+            plus_minus: None,
+            off_by: None,
+            wrong: None,
+            verdict: if reading.struck.is_some() {
+                Verdict::Struck
+            } else {
+                Verdict::NotJudged
+            },
+            remark: reading
+                .struck
+                .clone()
+                .or_else(|| reading.note.clone())
+                .unwrap_or_default(),
+            argument: None,
+            kinds: Vec::new(),
+            struck: reading.struck.clone(),
+        }
+    }
+
+    fn with_prediction(
+        &self,
+        said: &mut ReadingSaid,
+        reading: &Reading,
+        evidence: &ReadingEvidence,
+        (value, uncertainty, distance): (f64, f64, f64),
+    ) {
+        let prefix = reading.shown.as_ref().map_or("", prefix_of);
+        let unit = reading.measured.unit().unwrap_or(Unit::Ohm);
+        let rounded = Estimate {
+            value,
+            standard_uncertainty: uncertainty,
+            unit,
+        }
+        .rounded_as(prefix)
+        .in_decimals(self.decimal);
+        if reading.measured == Measured::Continuity {
+            said.predicted = Some(
+                if value < BEEPS_FOR_SURE {
+                    "a path"
+                } else {
+                    "no beep"
+                }
+                .to_owned(),
+            );
+        } else {
+            said.predicted = Some(rounded.value.clone());
+            said.plus_minus = (!rounded.plus_minus.is_empty()).then(|| rounded.plus_minus.clone());
+        }
+        if reading.measured != Measured::Continuity && is_value(reading) {
+            said.off_by = Some(self.decimal.set(&off_by(distance)));
+        }
+        said.wrong = Some(evidence.wrong);
+        said.verdict = verdict(evidence.wrong);
+        if said.verdict == Verdict::Agrees {
+            return;
+        }
+        let prediction = format!("{} ± {} {}", rounded.value, rounded.plus_minus, said.unit);
+        said.kinds = kinds(evidence);
+        said.argument = Some(self.argument(reading, evidence, &prediction));
+        if let Some((kind, _, p)) = evidence
+            .kinds
+            .first()
+            .filter(|(k, _, p)| *p > 0.5 && *k != SlipKind::Gross)
+        {
+            if said.remark.is_empty() && *p > 0.5 {
+                said.remark = format!("{}?", short(*kind));
+            }
+        }
+    }
+
+    fn without_path(&self, said: &mut ReadingSaid, reading: &Reading) {
+        let open = matches!(
+            reading.shown.as_ref().map(Quantity::reach),
+            Some(Reach::AtLeast(_) | Reach::OverRange)
+        ) || reading.beep == Some(false);
+        if open {
+            said.verdict = Verdict::Agrees;
+            said.wrong = Some(0.0);
+            said.predicted = Some("no path".into());
+        } else {
+            said.verdict = Verdict::Contradicts;
+            said.wrong = Some(1.0);
+            said.predicted = Some("no path".into());
+            said.argument =
+                Some("The joins as recorded leave no path between these two places, yet current passed: a join is missing, or the leads were elsewhere.".into());
+        }
+    }
+
+    fn argument(&self, reading: &Reading, evidence: &ReadingEvidence, prediction: &str) -> String {
+        let place = reading
+            .what
+            .clone()
+            .unwrap_or_else(|| reading.place.to_string());
+        let mut sentences = vec![match evidence.kinds.first().map(|k| k.0) {
+            Some(SlipKind::TenTimes) => format!(
+                "Ten times what the other readings leave for {place}: {prediction}. A decimal point?"
+            ),
+            Some(SlipKind::Tenth) => format!(
+                "A tenth of what the other readings leave for {place}: {prediction}. A decimal point?"
+            ),
+            Some(SlipKind::ThousandTimes | SlipKind::Thousandth) => {
+                format!(
+                    "A thousand times off what the other readings leave for {place}: {prediction}. A prefix on the display?"
+                )
+            }
+            Some(SlipKind::LineForPhase | SlipKind::PhaseForLine) => {
+                format!(
+                    "√3 off what the other readings leave for {place}: {prediction}. Taken line to line instead of line to neutral, or back?"
+                )
+            }
+            Some(SlipKind::OtherHalf | SlipKind::WrongTerminal) => {
+                match evidence.kinds.first().and_then(|k| k.1.clone()) {
+                    Some(other) => format!(
+                        "The other readings leave {prediction} for {place}; this is what stands from {other}."
+                    ),
+                    None => format!(
+                        "The other readings leave {prediction} for {place}. Another pair of terminals?"
+                    ),
+                }
+            }
+            Some(SlipKind::LeadsNotZeroed) => format!(
+                "The other readings leave {prediction} for {place}. The leads' own ohms on top?"
+            ),
+            Some(SlipKind::DeadContact) => format!(
+                "Next to nothing, where the other readings leave {prediction} for {place}. A dead contact, or the wrong function?"
+            ),
+            _ => format!("The other readings leave {prediction} for {place}."),
+        }];
+        if let Some(digits) = reading
+            .instrument
+            .as_ref()
+            .and_then(|d| self.find.instrument(d))
+            .and_then(|i| digits_against_range(i, reading))
+        {
+            sentences.push(digits);
+        }
+        sentences.join(" ")
+    }
+}
+
+/// "A 6000-count meter on its 60 V range shows 21.20, not 21.2": said when no range of the meter shows these digits for this value.
+fn digits_against_range(instrument: &Instrument, reading: &Reading) -> Option<String> {
+    let quantity = reading.shown.as_ref()?;
+    let (value, step) = (quantity.value()?, quantity.step()?);
+    let function = instrument
+        .ranges
+        .iter()
+        .find(|r| r.measures == reading.measured)?;
+    let counts = function.counts?;
+    let scales = function
+        .full_scales
+        .iter()
+        .filter_map(|q| Some((q.value()?, q.text())));
+    let step_of = |scale: f64| 10f64.powf((scale / f64::from(counts)).log10().round());
+    let holding: Vec<(f64, &str)> = scales.filter(|(scale, _)| value.abs() <= *scale).collect();
+    if holding.is_empty()
+        || holding
+            .iter()
+            .any(|(scale, _)| (step_of(*scale) / step - 1.0).abs() < 0.01)
+    {
+        return None;
+    }
+    let (scale, name) = holding[0];
+    let decimals = (-step_of(scale).log10()).round() as i32;
+    let (digits, unit) = shown(reading);
+    let power = power_of(prefix_of(quantity));
+    let decimals = usize::try_from(decimals + power).unwrap_or(0);
+    Some(format!(
+        "And a {counts}-count meter on its {name} range shows {:.decimals$}, not {digits} {unit}.",
+        value / 10f64.powi(power)
+    ))
+}
+
+fn verdict(wrong: f64) -> Verdict {
+    if wrong < DOUBTFUL {
+        Verdict::Agrees
+    } else if wrong <= CONTRADICTS {
+        Verdict::Doubtful
+    } else {
+        Verdict::Contradicts
+    }
+}
+
+fn is_value(reading: &Reading) -> bool {
+    matches!(
+        reading.shown.as_ref().map(Quantity::reach),
+        Some(Reach::Value { .. } | Reach::Span { .. } | Reach::Illegible { .. })
+    )
+}
+
+/// "+0.3", "−12": one decimal below ten.
+fn off_by(distance: f64) -> String {
+    let sign = if distance < 0.0 { '\u{2212}' } else { '+' };
+    if distance.abs() < 9.95 {
+        format!("{sign}{:.1}", distance.abs())
+    } else {
+        format!("{sign}{:.0}", distance.abs())
+    }
+}
+
+/// Possibilities, alike ones together, most probable first; those below 0.005 are not worth a line.
+fn kinds(evidence: &ReadingEvidence) -> Vec<Kind> {
+    let mut kinds: Vec<Kind> = Vec::new();
+    let mut add =
+        |words: String, probability: f64| match kinds.iter_mut().find(|k| k.words == words) {
+            Some(kind) => kind.probability += probability,
+            None => kinds.push(Kind { words, probability }),
+        };
+    for (kind, place, probability) in &evidence.kinds {
+        let words = match (kind, place) {
+            (SlipKind::OtherHalf | SlipKind::WrongTerminal, Some(place)) => {
+                format!("{}: {place}", long(*kind))
+            }
+            _ => long(*kind).to_owned(),
+        };
+        add(words, probability * evidence.wrong);
+    }
+    add("as read, and all is well".into(), 1.0 - evidence.wrong);
+    kinds.retain(|k| k.probability >= 0.005);
+    kinds.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    kinds
+}
+
+fn long(kind: SlipKind) -> &'static str {
+    match kind {
+        SlipKind::TenTimes | SlipKind::Tenth => "the decimal point slipped",
+        SlipKind::ThousandTimes | SlipKind::Thousandth => "the prefix was missed",
+        SlipKind::LineForPhase => "line to line instead of line to neutral",
+        SlipKind::PhaseForLine => "line to neutral instead of line to line",
+        SlipKind::OtherHalf => "the other half of the winding",
+        SlipKind::WrongTerminal => "another pair of terminals",
+        SlipKind::LeadsNotZeroed => "the leads were not zeroed",
+        SlipKind::DeadContact => "a dead contact, or the wrong function",
+        SlipKind::CoarseRange => "far too coarse a range",
+        SlipKind::Gross => "something else, or the drawing is wrong",
+    }
+}
+
+fn short(kind: SlipKind) -> &'static str {
+    match kind {
+        SlipKind::TenTimes | SlipKind::Tenth => "decimal point",
+        SlipKind::ThousandTimes | SlipKind::Thousandth => "prefix",
+        SlipKind::LineForPhase | SlipKind::PhaseForLine => "line or phase",
+        SlipKind::OtherHalf => "other half",
+        SlipKind::WrongTerminal => "wrong pair",
+        SlipKind::LeadsNotZeroed => "leads",
+        SlipKind::DeadContact => "dead contact",
+        SlipKind::CoarseRange => "range",
+        SlipKind::Gross => "gross",
+    }
+}
+
+/// Digits and unit as shown, apart: "21.2" and "V"; a beep in words.
+pub(crate) fn shown(reading: &Reading) -> (String, String) {
+    if let Some(beep) = reading.beep {
+        return (
+            if beep { "beep" } else { "no beep" }.to_owned(),
+            String::new(),
+        );
+    }
+    let Some(quantity) = &reading.shown else {
+        return ("not read".to_owned(), String::new());
+    };
+    let text = quantity.text().trim();
+    let unit = format!("{}{}", prefix_of(quantity), quantity.unit().symbol());
+    let digits = text
+        .trim_end_matches(|c: char| c.is_alphabetic() || "Ω°%² ".contains(c) || c.is_whitespace());
+    if digits.is_empty() || quantity.unit() == Unit::One {
+        (text.to_owned(), String::new())
+    } else {
+        (digits.to_owned(), unit)
+    }
+}
+
+/// The SI prefixes a display shows, with their powers of ten.
+const PREFIXES: [(&str, &str, i32); 7] = [
+    ("m", "m", -3),
+    ("k", "k", 3),
+    ("M", "M", 6),
+    ("G", "G", 9),
+    ("µ", "µ", -6),
+    ("u", "µ", -6),
+    ("n", "n", -9),
+];
+
+/// The SI prefix the text was written in.
+pub(crate) fn prefix_of(quantity: &Quantity) -> &'static str {
+    let text = quantity.text().trim();
+    let token = text
+        .rsplit(|c: char| c.is_ascii_digit() || c.is_whitespace())
+        .next()
+        .unwrap_or("");
+    PREFIXES
+        .iter()
+        .find(|(written, _, _)| token == format!("{written}{}", quantity.unit().symbol()))
+        .map_or("", |(_, prefix, _)| prefix)
+}
+
+/// Power of ten of a prefix.
+fn power_of(prefix: &str) -> i32 {
+    PREFIXES
+        .iter()
+        .find(|(_, p, _)| *p == prefix)
+        .map_or(0, |(_, _, power)| *power)
+}
