@@ -1,0 +1,154 @@
+//! Judges finds and counts how the judgement did.
+
+use crate::draw::{Find, Slipping, draw};
+use crate::world::{World, p};
+use evidence::judge;
+use network::NetworkError;
+use std::time::Instant;
+
+/// Above this probability a reading *contradicts*.
+pub const CONTRADICTS: f64 = 0.5;
+/// Above this it is *doubtful*.
+pub const DOUBTFUL: f64 = 0.1;
+/// Half-width of the 95 % interval in standard deviations.
+const NINETY_FIVE: f64 = 1.96;
+
+/// Counts over finds.
+#[derive(Debug, Clone, Default)]
+pub struct Score {
+    /// Finds judged.
+    pub finds: usize,
+    /// Finds the network or the fit failed on.
+    pub failed: usize,
+    /// Readings that did not slip.
+    pub good: usize,
+    /// Of them, *contradicts*.
+    pub contradicts: usize,
+    /// Of them, *doubtful*.
+    pub doubtful: usize,
+    /// Finds with a good reading that *contradicts*.
+    pub finds_accused: usize,
+    /// Slipped readings that stand out by more than four standard uncertainties.
+    pub material: usize,
+    /// Of them, *contradicts*.
+    pub found: usize,
+    /// Of the found, those whose most probable kind is the one drawn.
+    pub kind_right: usize,
+    /// Of each parameter: finds whose 95 % interval holds the truth.
+    pub covered: Vec<usize>,
+    /// Seconds of each judgement.
+    pub seconds: Vec<f64>,
+}
+
+impl Score {
+    fn add(&mut self, other: &Score) {
+        self.finds += other.finds;
+        self.failed += other.failed;
+        self.good += other.good;
+        self.contradicts += other.contradicts;
+        self.doubtful += other.doubtful;
+        self.finds_accused += other.finds_accused;
+        self.material += other.material;
+        self.found += other.found;
+        self.kind_right += other.kind_right;
+        self.covered.resize(p::COUNT, 0);
+        self.covered
+            .iter_mut()
+            .zip(&other.covered)
+            .for_each(|(sum, more)| *sum += more);
+        self.seconds.extend(&other.seconds);
+    }
+
+    /// Judges one find and counts it.
+    fn count(&mut self, find: &mut Find) {
+        self.covered.resize(p::COUNT, 0);
+        self.finds += 1;
+        let begun = Instant::now();
+        let Ok(judged) = judge(&mut find.problem) else {
+            self.failed += 1;
+            return;
+        };
+        self.seconds.push(begun.elapsed().as_secs_f64());
+        let mut accused = false;
+        for (truth, reading) in find.readings.iter().zip(&judged.readings) {
+            match truth.slip {
+                None => {
+                    self.good += 1;
+                    self.contradicts += usize::from(reading.wrong > CONTRADICTS);
+                    self.doubtful +=
+                        usize::from(reading.wrong > DOUBTFUL && reading.wrong <= CONTRADICTS);
+                    accused |= reading.wrong > CONTRADICTS;
+                }
+                Some(kind) if truth.material => {
+                    self.material += 1;
+                    if reading.wrong > CONTRADICTS {
+                        self.found += 1;
+                        self.kind_right +=
+                            usize::from(reading.kinds.first().is_some_and(|first| first.0 == kind));
+                    }
+                }
+                Some(_) => {}
+            }
+        }
+        self.finds_accused += usize::from(accused);
+        let mode = &judged.posterior.modes[0];
+        for (parameter, covered) in self.covered.iter_mut().enumerate() {
+            let off = (find.z[parameter] - mode.z[parameter]).abs();
+            *covered +=
+                usize::from(off < NINETY_FIVE * mode.covariance[parameter][parameter].sqrt());
+        }
+    }
+}
+
+/// What to run.
+#[derive(Debug, Clone, Copy)]
+pub struct Plan {
+    /// Finds.
+    pub finds: usize,
+    /// Readings of each.
+    pub readings: usize,
+    /// Slips among them.
+    pub slipping: Slipping,
+    /// Seed of the first find; the others follow from it.
+    pub seed: u64,
+    /// Threads.
+    pub threads: usize,
+}
+
+/// Seeds of neighbouring finds are kept far apart.
+const SEED_STRIDE: u64 = 0x9E37_79B9_7F4A_7C15;
+
+/// Draws and judges finds. The counts do not depend on the number of threads.
+/// # Errors
+/// The network's own, when a find cannot be drawn.
+pub fn run(plan: &Plan) -> Result<Score, NetworkError> {
+    let world = World::new()?;
+    let one_thread = |thread: usize| -> Result<Score, NetworkError> {
+        let mut score = Score::default();
+        for find in (thread..plan.finds).step_by(plan.threads.max(1)) {
+            let seed = plan
+                .seed
+                .wrapping_add((find as u64).wrapping_mul(SEED_STRIDE));
+            score.count(&mut draw(&world, seed, plan.readings, plan.slipping)?);
+        }
+        Ok(score)
+    };
+    let mut total = Score::default();
+    let scores: Vec<Result<Score, NetworkError>> = std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..plan.threads.max(1))
+            .map(|thread| scope.spawn(move || one_thread(thread)))
+            .collect();
+        workers
+            .into_iter()
+            .map(|worker| {
+                worker
+                    .join()
+                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+            })
+            .collect()
+    });
+    for score in scores {
+        total.add(&score?);
+    }
+    Ok(total)
+}
