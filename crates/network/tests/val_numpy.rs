@@ -1,0 +1,309 @@
+//! The networks of `reference/networks.json`, solved here and by `reference/solve_networks.py` with numpy, compared: 1e-9 relative,
+//! 1e-6 where cores bend (both iterate).
+//!
+//! The Python is that of the variable `WINDFALL_PYTHON`, else `.venv/bin/python` at the workspace root, else `python3`; it needs
+//! `reference/requirements.txt`.
+
+#![allow(clippy::unwrap_used)] // helpers of tests count as outside tests
+
+mod common;
+
+use common::Built;
+use network::circuit::{CoreId, ElementId, Node};
+use network::{Answer, Question, Solution};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// Runs the script; fails with what to do when there is no Python with numpy.
+fn by_numpy() -> Vec<Value> {
+    let own = root().join(".venv/bin/python");
+    let python = std::env::var_os("WINDFALL_PYTHON").map_or_else(
+        || {
+            if own.exists() {
+                own
+            } else {
+                PathBuf::from("python3")
+            }
+        },
+        PathBuf::from,
+    );
+    let reference = root().join("reference");
+    let run = Command::new(&python)
+        .arg(reference.join("solve_networks.py"))
+        .arg(reference.join("networks.json"))
+        .output();
+    let help = "make an environment (python3 -m venv .venv && .venv/bin/pip install -r reference/requirements.txt) \
+                or name a Python that has numpy and scipy in WINDFALL_PYTHON";
+    let run = run.unwrap_or_else(|e| panic!("{} does not start: {e}; {help}", python.display()));
+    assert!(
+        run.status.success(),
+        "{} failed; {help}\n{}",
+        python.display(),
+        String::from_utf8_lossy(&run.stderr)
+    );
+    serde_json::from_slice(&run.stdout).unwrap()
+}
+
+/// One network of the file as a circuit, with its names.
+struct Read {
+    built: Built,
+    nodes: BTreeMap<String, Node>,
+    elements: BTreeMap<String, ElementId>,
+    cores: Vec<String>,
+}
+
+impl Read {
+    fn new(data: &Value) -> Self {
+        let built = Built::new(data["frequency"].as_f64().unwrap());
+        let mut read = Self {
+            built,
+            nodes: BTreeMap::new(),
+            elements: BTreeMap::new(),
+            cores: Vec::new(),
+        };
+        for (name, core) in data["cores"].as_object().into_iter().flatten() {
+            read.core(name, core);
+        }
+        for element in data["elements"].as_array().unwrap() {
+            let (name, id) = read.element(element);
+            read.elements.insert(name, id);
+        }
+        read
+    }
+
+    fn core(&mut self, name: &str, core: &Value) {
+        let number = |key: &str| core[key].as_f64().unwrap();
+        let (turns, g, b) = (number("turns"), number("g"), number("b"));
+        if core["bend"].is_object() {
+            let bend = ["volts", "current_exponent", "watts_exponent", "knee"];
+            self.built.bent_core(
+                name,
+                turns,
+                g,
+                b,
+                bend.map(|k| core["bend"][k].as_f64().unwrap()),
+            );
+        } else {
+            self.built.core(name, turns, g, b);
+        }
+        self.cores.push(name.to_owned());
+    }
+
+    fn node(&mut self, name: &Value) -> Node {
+        let name = name.as_str().unwrap();
+        if let Some(known) = self.nodes.get(name) {
+            return *known;
+        }
+        let node = self.built.node(name);
+        self.nodes.insert(name.to_owned(), node);
+        node
+    }
+
+    fn element(&mut self, e: &Value) -> (String, ElementId) {
+        let number = |key: &str| e[key].as_f64().unwrap();
+        let kind = ["source", "impedance", "capacitor", "link", "winding"]
+            .into_iter()
+            .find(|k| e[*k].is_string())
+            .unwrap();
+        let name = e[kind].as_str().unwrap();
+        if kind == "winding" {
+            let core = self
+                .cores
+                .iter()
+                .position(|c| *c == e["core"].as_str().unwrap())
+                .unwrap();
+            let points: Vec<(Node, f64)> = e["points"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|p| (self.node(&p[0]), p[1].as_f64().unwrap()))
+                .collect();
+            let sliders: Vec<(Node, f64, f64)> = e["sliders"]
+                .as_array()
+                .into_iter()
+                .flatten()
+                .map(|s| {
+                    (
+                        self.node(&s["node"]),
+                        s["at"].as_f64().unwrap(),
+                        s["brush"].as_f64().unwrap(),
+                    )
+                })
+                .collect();
+            let z = (number("ohms"), number("reactance"));
+            return (
+                name.into(),
+                self.built
+                    .winding(name, CoreId(core), number("turns"), z, &points, &sliders),
+            );
+        }
+        let (from, to) = (self.node(&e["from"]), self.node(&e["to"]));
+        let id = match kind {
+            "source" => {
+                let z = (number("ohms"), number("reactance"));
+                self.built
+                    .source(name, from, to, number("volts"), number("angle"), z)
+            }
+            "impedance" => {
+                self.built
+                    .impedance(name, from, to, (number("ohms"), number("reactance")))
+            }
+            "capacitor" => self.built.capacitor(name, from, to, number("farads")),
+            _ => self.built.link(name, from, to),
+        };
+        (name.into(), id)
+    }
+
+    fn question(&self, ask: &Value) -> Question {
+        let node = |v: &Value| self.nodes[v.as_str().unwrap()];
+        if ask["ohms"].is_array() {
+            return Question::Resistance {
+                a: node(&ask["ohms"][0]),
+                b: node(&ask["ohms"][1]),
+            };
+        }
+        let burden = ask["burden"].as_f64().unwrap();
+        if ask["volts"].is_array() {
+            return Question::Voltage {
+                a: node(&ask["volts"][0]),
+                b: node(&ask["volts"][1]),
+                burden,
+            };
+        }
+        let through = ask["into"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|e| (self.elements[e.as_str().unwrap()], 1.0))
+            .collect();
+        Question::Current {
+            node: node(&ask["at"]),
+            through,
+            burden,
+        }
+    }
+}
+
+fn complex(v: &Value) -> num_complex::Complex64 {
+    num_complex::Complex64::new(v[0].as_f64().unwrap(), v[1].as_f64().unwrap())
+}
+
+/// Largest difference of voltages inside each island, of currents and of EMFs, each against the largest of its kind.
+fn difference(read: &Read, ours: &Solution, theirs: &Value) -> f64 {
+    let mut first: BTreeMap<usize, (num_complex::Complex64, num_complex::Complex64)> =
+        BTreeMap::new();
+    let (mut volts, mut off) = (0.0_f64, 0.0_f64);
+    // in the order of the circuit's nodes, so that the first of an island is its reference
+    let mut by_number: Vec<(&String, Node)> = read
+        .nodes
+        .iter()
+        .map(|(name, node)| (name, *node))
+        .collect();
+    by_number.sort_by_key(|(_, node)| *node);
+    for (name, node) in by_number {
+        let (mine, other) = (ours.voltages[node.0], complex(&theirs["voltages"][name]));
+        let (zero, other_zero) = *first.entry(ours.island[node.0]).or_insert((mine, other));
+        volts = volts.max((mine - zero).norm());
+        off = off.max(((mine - zero) - (other - other_zero)).norm());
+    }
+    let (mut amperes, mut missed) = (0.0_f64, 0.0_f64);
+    for (name, id) in &read.elements {
+        let theirs = &theirs["currents"][name];
+        // Pieces without length say nothing: their place in the order is a matter of taste.
+        let long = |p: &&Value| p["to"].as_f64().unwrap() > p["from"].as_f64().unwrap();
+        let pieces: Vec<_> = theirs["pieces"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(long)
+            .collect();
+        let mine: Vec<_> = ours.currents[id.0]
+            .iter()
+            .filter(|p| p.to > p.from)
+            .collect();
+        assert_eq!(pieces.len(), mine.len(), "{name}");
+        for (piece, mine) in pieces.iter().zip(mine) {
+            amperes = amperes.max(mine.amperes.norm());
+            missed = missed.max((mine.amperes - complex(&piece["amperes"])).norm());
+        }
+        for (slider, mine) in theirs["sliders"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .zip(&ours.sliders[id.0])
+        {
+            missed = missed.max((mine - complex(slider)).norm());
+        }
+    }
+    let mut relative = (off / volts.max(1e-30)).max(missed / amperes.max(1e-30));
+    for (k, core) in read.cores.iter().enumerate() {
+        if theirs["emf_per_turn"][core].is_array() {
+            let other = complex(&theirs["emf_per_turn"][core]);
+            relative = relative.max((ours.emf_per_turn[k] - other).norm() / (other.norm() + 1e-6));
+        }
+    }
+    relative
+}
+
+#[test]
+fn val_numpy_solves_the_same_networks_alike() {
+    let text = std::fs::read_to_string(root().join("reference/networks.json")).unwrap();
+    let networks: Vec<Value> = serde_json::from_str(&text).unwrap();
+    let theirs = by_numpy();
+    assert_eq!(networks.len(), theirs.len());
+    assert!(networks.len() >= 25, "{} networks", networks.len());
+    let mut faults = Vec::new();
+    let (mut worst, mut worst_bent) = (0.0_f64, 0.0_f64);
+    for (data, theirs) in networks.iter().zip(&theirs) {
+        let read = Read::new(data);
+        let bent = read
+            .built
+            .circuit
+            .cores
+            .iter()
+            .any(|(_, c)| c.bend.is_some());
+        let tolerance = if bent { 1e-6 } else { 1e-9 };
+        let mut solver = read.built.solver();
+        let ours = solver
+            .solve(&read.built.values)
+            .unwrap_or_else(|e| panic!("{}: {e:?}", data["name"]));
+        let mut relative = difference(&read, &ours, theirs);
+        let asked = data["ask"].as_array().cloned().unwrap_or_default();
+        let questions: Vec<Question> = asked.iter().map(|ask| read.question(ask)).collect();
+        for (k, answer) in solver
+            .answer(&read.built.values, &questions)
+            .unwrap()
+            .iter()
+            .enumerate()
+        {
+            let Answer::Value { value, .. } = answer else {
+                panic!("{}: {answer:?}", data["name"])
+            };
+            let other = theirs["answers"][k].as_f64().unwrap();
+            let off = (value - other).abs() / other.abs().max(1e-9);
+            if off > tolerance {
+                faults.push(format!(
+                    "{}: {} is {value} here, {other} by numpy",
+                    data["name"], asked[k]
+                ));
+            }
+            relative = relative.max(off);
+        }
+        if !(relative <= tolerance) {
+            faults.push(format!("{}: off by {relative:.2e}", data["name"]));
+        }
+        let worst = if bent { &mut worst_bent } else { &mut worst };
+        *worst = worst.max(relative);
+    }
+    println!(
+        "{} networks; straight within {worst:.1e}, bent within {worst_bent:.1e}",
+        networks.len()
+    );
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
