@@ -28,8 +28,14 @@ pub struct Stage {
     pub secondary: usize,
     /// Whether the autotransformer stands on the output side of the booster; `None` where neither input nor output is known.
     pub output_side: Option<bool>,
-    /// +1 when the secondary's volts go up with the slider at the output end, -1 when they go down.
+    /// +1 when what the booster adds to the line grows with the slider's position, -1 when it falls.
     pub sense: f64,
+    /// The end of the autotransformer's winding on the line.
+    pub line_end: String,
+    /// Its other end, on neutral or star point.
+    pub star_end: String,
+    /// Whether positions count towards the line end.
+    pub towards_line: bool,
     /// Terminal of the secondary towards the input.
     pub line_in: String,
     /// Terminal of the secondary towards the output.
@@ -159,7 +165,7 @@ fn in_line(
         } else {
             (there, here)
         };
-        // Volts of the primary rise along its points when its first point is at the slider and the slider goes to the line end.
+        // Volts along the primary's points rise when its first point is at the slider and the slider goes to the line end.
         let slider_up = if line_end == 1 { 1.0 } else { -1.0 };
         let along_primary = if fed.first_at_slider {
             slider_up
@@ -186,6 +192,9 @@ fn in_line(
             secondary,
             output_side,
             sense: along_primary * relation * towards_output,
+            line_end: ends_of_auto[line_end].terminal.clone(),
+            star_end: ends_of_auto[1 - line_end].terminal.clone(),
+            towards_line: line_end == 1,
             line_in: line_in.terminal.clone(),
             line_out: line_out.terminal.clone(),
         });
@@ -290,6 +299,14 @@ mod tests {
         );
         assert_eq!((second.primary, second.secondary), (0, 1));
         assert_eq!((second.output_side, second.sense), (Some(true), 1.0));
+        assert_eq!(
+            (
+                second.line_end.as_str(),
+                second.star_end.as_str(),
+                second.towards_line
+            ),
+            ("1", "3", true)
+        );
         assert_eq!(
             (second.line_in.as_str(), second.line_out.as_str()),
             ("2.1", "2.2")
