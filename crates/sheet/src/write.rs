@@ -154,8 +154,7 @@ fn winding(pen: &mut Pen, winding: &Winding) {
     );
     let at: Vec<_> = winding.points.iter().map(|p| &p.at).collect();
     let known = |some: &[&Option<quantity::Quantity>]| some.iter().any(|q| q.is_some());
-    let written =
-        |q: &&Option<quantity::Quantity>| q.as_ref().map_or("\"\"".to_owned(), |q| quoted(q));
+    let written = |q: &&Option<quantity::Quantity>| q.as_ref().map_or("\"\"".to_owned(), quoted);
     match at.as_slice() {
         [None, inner @ .., None] if known(inner) => {
             pen.plain("at", list(inner.iter().map(written)))

@@ -1,5 +1,6 @@
 //! Broken sheets, one fault or a few each, with every message they must give: the lines `# expect: ...` at the top of each file.
 //! An expected line that ends in `...` gives only the beginning.
+#![expect(clippy::unwrap_used, reason = "a test may stop here")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
