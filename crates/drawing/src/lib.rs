@@ -7,8 +7,10 @@ pub mod bars;
 pub mod chart;
 pub mod face;
 mod plane;
+mod schematic;
 pub mod signs;
 mod style;
 pub mod svg;
 
+pub use schematic::{Annotation, DrawingError, Mark, schematic};
 pub use svg::{Drawing, Handle};

@@ -177,6 +177,11 @@ impl Svg {
 
     /// Puts down a rectangle with corners rounded by `round`.
     pub fn rect(&mut self, class: &str, rect: Rect, round: f64) {
+        self.rect_with(class, rect, round, &[]);
+    }
+
+    /// As [`Svg::rect`], with further attributes.
+    pub fn rect_with(&mut self, class: &str, rect: Rect, round: f64, attributes: &[(&str, &str)]) {
         let place = self.shift_rect(rect);
         let mut all = vec![
             ("class", class.to_owned()),
@@ -188,6 +193,7 @@ impl Svg {
         if round > 0.0 {
             all.push(("rx", number(round)));
         }
+        all.extend(attributes.iter().map(|(key, value)| (*key, (*value).to_owned())));
         self.start("rect", &all, true);
     }
 
