@@ -42,7 +42,11 @@ pub fn cautions(find: &Find) -> Vec<Caution> {
 }
 
 fn say(said: &mut Vec<Caution>, section: &'static str, danger: Danger, words: String) {
-    said.push(Caution { section, danger, words });
+    said.push(Caution {
+        section,
+        danger,
+        words,
+    });
 }
 
 fn plate(find: &Find, said: &mut Vec<Caution>) {
@@ -53,13 +57,25 @@ fn plate(find: &Find, said: &mut Vec<Caution>) {
         say(said, section, Danger::OldMaterials, what.to_owned());
     }
     if let Some(how) = heavy(find) {
-        say(said, section, Danger::Heavy, format!("{how}: more than one person lifts. Use a trolley or a hoist, block it against tipping, and keep hands from under it."));
+        say(
+            said,
+            section,
+            Danger::Heavy,
+            format!(
+                "{how}: more than one person lifts. Use a trolley or a hoist, block it against tipping, and keep hands from under it."
+            ),
+        );
     }
 }
 
 fn plate_words(plate: &Plate, find: &Find) -> String {
     let notes = find.notes.iter().map(|n| n.text.as_str());
-    let words = plate.text.iter().map(String::as_str).chain(plate.marks.iter().map(String::as_str)).chain(notes);
+    let words = plate
+        .text
+        .iter()
+        .map(String::as_str)
+        .chain(plate.marks.iter().map(String::as_str))
+        .chain(notes);
     words.collect::<Vec<_>>().join("\n").to_lowercase()
 }
 
@@ -71,16 +87,31 @@ fn old(words: &str) -> bool {
 }
 
 fn heavy(find: &Find) -> Option<String> {
-    let field = |wanted: PlateField| find.plate.fields.iter().find(|(f, _)| *f == wanted).map(|(_, q)| q);
+    let field = |wanted: PlateField| {
+        find.plate
+            .fields
+            .iter()
+            .find(|(f, _)| *f == wanted)
+            .map(|(_, q)| q)
+    };
     if let Some(mass) = field(PlateField::Mass) {
-        return mass.value().filter(|m| *m >= HEAVY_KILOGRAMS).map(|_| mass.text().to_owned());
+        return mass
+            .value()
+            .filter(|m| *m >= HEAVY_KILOGRAMS)
+            .map(|_| mass.text().to_owned());
     }
     let part = find.parts.iter().find_map(|p| {
         let mass = p.kind.wound()?.core.mass.as_ref()?;
-        mass.value().filter(|m| *m >= HEAVY_KILOGRAMS).map(|_| format!("{} of {}", mass.text(), p.designation))
+        mass.value()
+            .filter(|m| *m >= HEAVY_KILOGRAMS)
+            .map(|_| format!("{} of {}", mass.text(), p.designation))
     });
     let power = field(PlateField::Power);
-    let by_power = || power.filter(|q| q.value().is_some_and(|v| v >= HEAVY_POWER)).map(|q| format!("{} of copper and iron", q.text()));
+    let by_power = || {
+        power
+            .filter(|q| q.value().is_some_and(|v| v >= HEAVY_POWER))
+            .map(|q| format!("{} of copper and iron", q.text()))
+    };
     part.or_else(by_power)
 }
 
@@ -126,13 +157,19 @@ fn readings(find: &Find, said: &mut Vec<Caution>) {
         );
         say(said, section, Danger::Mains, words);
     } else if !clipped.is_empty() {
-        let words = format!("Setup {} is above what may be touched ({TOUCH_VOLTS} V AC, {TOUCH_VOLTS_DIRECT} V DC). Clip everything on while dead and touch nothing while it is on; a winding of more turns gives more than what is fed.", list(&clipped));
+        let words = format!(
+            "Setup {} is above what may be touched ({TOUCH_VOLTS} V AC, {TOUCH_VOLTS_DIRECT} V DC). Clip everything on while dead and touch nothing while it is on; a winding of more turns gives more than what is fed.",
+            list(&clipped)
+        );
         say(said, section, Danger::Mains, words);
     }
     high_voltage(find, section, said);
     let capacitors = names(find, |k| matches!(k, PartKind::Capacitor { .. }));
     if !capacitors.is_empty() {
-        let words = format!("{} may hold a charge long after the plug is out. Discharge through a resistor, measure, wait, and measure again before touching and before ohms.", list(&capacitors));
+        let words = format!(
+            "{} may hold a charge long after the plug is out. Discharge through a resistor, measure, wait, and measure again before touching and before ohms.",
+            list(&capacitors)
+        );
         say(said, section, Danger::StoredCharge, words);
     }
     if direct_current(find) {
@@ -152,19 +189,42 @@ fn readings(find: &Find, said: &mut Vec<Caution>) {
 /// A dead test, or a proposed one: ohms or continuity on a wound part, or a direct source.
 fn direct_current(find: &Find) -> bool {
     let by_direct = |r: &Reading| {
-        matches!(r.measured, Measured::Resistance | Measured::Continuity | Measured::Insulation | Measured::DcCurrent | Measured::DcVoltage)
+        matches!(
+            r.measured,
+            Measured::Resistance
+                | Measured::Continuity
+                | Measured::Insulation
+                | Measured::DcCurrent
+                | Measured::DcVoltage
+        )
     };
     let wound = find.parts.iter().any(|p| p.kind.wound().is_some());
     let dead_setup = find.setups.iter().any(|s| s.feeds.is_empty());
-    wound && (find.readings.iter().any(by_direct) || dead_setup || find.setups.iter().flat_map(|s| &s.feeds).any(|f| about::is_direct(find, f)))
+    wound
+        && (find.readings.iter().any(by_direct)
+            || dead_setup
+            || find
+                .setups
+                .iter()
+                .flat_map(|s| &s.feeds)
+                .any(|f| about::is_direct(find, f)))
 }
 
 /// What could pass 1000 V: volts fed times the greatest ratio still possible on the part they reach.
 fn high_voltage(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
     for setup in &find.setups {
-        let Some(fed) = setup.feeds.iter().filter_map(|f| f.volts.as_ref().and_then(most_volts)).max_by(f64::total_cmp) else { continue };
+        let Some(fed) = setup
+            .feeds
+            .iter()
+            .filter_map(|f| f.volts.as_ref().and_then(most_volts))
+            .max_by(f64::total_cmp)
+        else {
+            continue;
+        };
         for part in &find.parts {
-            let Some(wound) = part.kind.wound().filter(|w| w.windings.len() > 1) else { continue };
+            let Some(wound) = part.kind.wound().filter(|w| w.windings.len() > 1) else {
+                continue;
+            };
             if !about::reached(find, setup, part) {
                 continue;
             }
@@ -172,7 +232,11 @@ fn high_voltage(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
             if fed * ratio <= MOST_VOLTS {
                 continue;
             }
-            let why = if known { "By the volts written on it".to_owned() } else { format!("Until its ratios are known (up to {ratio:.0} to 1 is possible)") };
+            let why = if known {
+                "By the volts written on it".to_owned()
+            } else {
+                format!("Until its ratios are known (up to {ratio:.0} to 1 is possible)")
+            };
             let words = format!(
                 "{why}, {} fed as in setup {} could make more than 1000 V on another winding. Feed the winding of highest resistance first, with a volt or two, and measure before turning up.",
                 part.designation, setup.number
@@ -185,16 +249,29 @@ fn high_voltage(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
 
 /// A setup that feeds the find elsewhere than at its input.
 fn back_feed(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
-    let Some(input) = find.parts.iter().find(|p| matches!(p.kind, PartKind::Terminals(_))) else { return };
+    let Some(input) = find
+        .parts
+        .iter()
+        .find(|p| matches!(p.kind, PartKind::Terminals(_)))
+    else {
+        return;
+    };
     let conductors = wiring::Conductors::of(find, None);
     let on_input = |f: &Feed| {
         f.to.iter().any(|t| {
             let group = conductors.find(t).and_then(|c| conductors.groups.get(c));
-            group.is_some_and(|g| g.iter().any(|t| t.part == input.designation && t.terminal != "N" && t.terminal != "PE"))
+            group.is_some_and(|g| {
+                g.iter()
+                    .any(|t| t.part == input.designation && t.terminal != "N" && t.terminal != "PE")
+            })
         })
     };
-    let backwards: Vec<String> =
-        find.setups.iter().filter(|s: &&Setup| s.feeds.iter().any(|f| !on_input(f))).map(|s| s.number.to_string()).collect();
+    let backwards: Vec<String> = find
+        .setups
+        .iter()
+        .filter(|s: &&Setup| s.feeds.iter().any(|f| !on_input(f)))
+        .map(|s| s.number.to_string())
+        .collect();
     if !backwards.is_empty() {
         let words = format!(
             "Setup {} feeds the find elsewhere than at {}: through the windings {} and any plug on it come alive too. Take the plug off or cover its pins.",
@@ -214,8 +291,15 @@ fn behaviour(find: &Find, said: &mut Vec<Caution>) {
     }
     let words = "These figures hold at the volts given, mains if you ask for mains; they are reckoned, and no leave to switch on. Wake it step by step on a limited, isolated supply; local codes and licensed practice go first.";
     say(said, section, Danger::Mains, words.to_owned());
-    if let Some(gang) = find.gangs.first().filter(|_| !wiring::stages(find).is_empty()) {
-        let words = format!("A motor that moves the {} can start by itself when volts come or a sensing lead is loose. Keep fingers, sleeves and tools out of {} and gears.", gang.name, gang.name);
+    if let Some(gang) = find
+        .gangs
+        .first()
+        .filter(|_| !wiring::stages(find).is_empty())
+    {
+        let words = format!(
+            "A motor that moves the {} can start by itself when volts come or a sensing lead is loose. Keep fingers, sleeves and tools out of {} and gears.",
+            gang.name, gang.name
+        );
         say(said, section, Danger::UnexpectedStart, words);
     }
 }

@@ -7,8 +7,14 @@ use quantity::Quantity;
 use wiring::{Options, arrangement};
 
 fn find(key: &str, chosen: &[(&str, &str)]) -> Find {
-    let chosen = chosen.iter().map(|(k, v)| (k.to_string(), v.to_string())).collect();
-    (arrangement(key).unwrap().build)(&Options { chosen, ..Options::default() })
+    let chosen = chosen
+        .iter()
+        .map(|(k, v)| (k.to_string(), v.to_string()))
+        .collect();
+    (arrangement(key).unwrap().build)(&Options {
+        chosen,
+        ..Options::default()
+    })
 }
 
 fn t(text: &str) -> TerminalRef {
@@ -57,13 +63,25 @@ fn fed(find: &mut Find, to: &[&str], volts: &str, isolated: Option<bool>) {
 fn dangers(find: &Find, section: &str) -> Vec<Danger> {
     let said = cautions(find);
     for c in &said {
-        assert!(c.words.chars().count() <= LONGEST, "{} letters: {}", c.words.chars().count(), c.words);
+        assert!(
+            c.words.chars().count() <= LONGEST,
+            "{} letters: {}",
+            c.words.chars().count(),
+            c.words
+        );
     }
-    said.into_iter().filter(|c| c.section == section).map(|c| c.danger).collect()
+    said.into_iter()
+        .filter(|c| c.section == section)
+        .map(|c| c.danger)
+        .collect()
 }
 
 fn words(find: &Find, danger: Danger) -> String {
-    cautions(find).into_iter().find(|c| c.danger == danger).map(|c| c.words).unwrap_or_default()
+    cautions(find)
+        .into_iter()
+        .find(|c| c.danger == danger)
+        .map(|c| c.words)
+        .unwrap_or_default()
 }
 
 #[test]
@@ -74,12 +92,23 @@ fn a_plate_alone_calls_for_nothing() {
 #[test]
 fn a_stabilizer_calls_for_its_own() {
     let mut stabilizer = find("stabilizer-centre-tap", &[]);
-    assert_eq!(dangers(&stabilizer, "Wiring"), [Mains, OpenPrimary, NotIsolated, Neutral]);
+    assert_eq!(
+        dangers(&stabilizer, "Wiring"),
+        [Mains, OpenPrimary, NotIsolated, Neutral]
+    );
     assert_eq!(dangers(&stabilizer, "Behaviour"), [Mains, UnexpectedStart]);
     assert_eq!(dangers(&stabilizer, "Readings"), []);
-    fed(&mut stabilizer, &["X1:1", "X1:2", "X1:3"], "41.8 V", Some(true));
+    fed(
+        &mut stabilizer,
+        &["X1:1", "X1:2", "X1:3"],
+        "41.8 V",
+        Some(true),
+    );
     // The neutral's step is now in the readings.
-    assert_eq!(dangers(&stabilizer, "Wiring"), [Mains, OpenPrimary, NotIsolated]);
+    assert_eq!(
+        dangers(&stabilizer, "Wiring"),
+        [Mains, OpenPrimary, NotIsolated]
+    );
     assert_eq!(dangers(&stabilizer, "Readings"), [Mains, Neutral]);
     assert!(words(&stabilizer, OpenPrimary).contains("T4's primary holds no fuse, switch or plug"));
 }
@@ -88,21 +117,43 @@ fn a_stabilizer_calls_for_its_own() {
 fn one_phase_gear_has_no_neutral_to_lose_and_a_transformer_isolates() {
     let transformer = find("transformer", &[]);
     assert_eq!(dangers(&transformer, "Wiring"), [Mains]);
-    assert_eq!(dangers(&find("variable-autotransformer", &[]), "Wiring"), [Mains, NotIsolated]);
+    assert_eq!(
+        dangers(&find("variable-autotransformer", &[]), "Wiring"),
+        [Mains, NotIsolated]
+    );
 }
 
 #[test]
 fn live_clipped_and_low_setups_are_told_apart() {
     let reads = |volts: &str, isolated| {
-        let mut f = find("transformer", &[("winding_volts", "24 V"), ("secondary_volts", "24 V")]);
+        let mut f = find(
+            "transformer",
+            &[("winding_volts", "24 V"), ("secondary_volts", "24 V")],
+        );
         fed(&mut f, &["X1:1", "X1:2"], volts, isolated);
-        cautions(&f).into_iter().find(|c| c.section == "Readings").map(|c| c.words)
+        cautions(&f)
+            .into_iter()
+            .find(|c| c.section == "Readings")
+            .map(|c| c.words)
     };
     assert_eq!(reads("24.0 V", Some(true)), None);
-    assert!(reads("24.0 V", None).unwrap().starts_with("Setup 1 is fed from a source not known to be isolated"));
-    assert!(reads("41.8 V", Some(true)).unwrap().contains("touch nothing while it is on"));
+    assert!(
+        reads("24.0 V", None)
+            .unwrap()
+            .starts_with("Setup 1 is fed from a source not known to be isolated")
+    );
+    assert!(
+        reads("41.8 V", Some(true))
+            .unwrap()
+            .contains("touch nothing while it is on")
+    );
     assert!(reads("230 V", Some(true)).unwrap().contains("prove dead"));
-    assert!(reads("0 to 48 V", Some(true)).unwrap().contains("touch nothing"), "the most a span allows counts");
+    assert!(
+        reads("0 to 48 V", Some(true))
+            .unwrap()
+            .contains("touch nothing"),
+        "the most a span allows counts"
+    );
 }
 
 #[test]
@@ -111,8 +162,13 @@ fn an_unknown_ratio_could_pass_1000_volts() {
     fed(&mut crate_find, &["T1:1.1", "T1:1.2"], "24 V", Some(true));
     assert_eq!(dangers(&crate_find, "Readings"), []);
     fed(&mut crate_find, &["T1:1.1", "T1:1.2"], "26 V", Some(true));
-    assert!(words(&crate_find, HighVoltage).starts_with("Until its ratios are known (up to 40 to 1 is possible), T1 fed as in setup 2"));
-    let mut backwards = find("transformer", &[("winding_volts", "230 V"), ("secondary_volts", "12 V")]);
+    assert!(words(&crate_find, HighVoltage).starts_with(
+        "Until its ratios are known (up to 40 to 1 is possible), T1 fed as in setup 2"
+    ));
+    let mut backwards = find(
+        "transformer",
+        &[("winding_volts", "230 V"), ("secondary_volts", "12 V")],
+    );
     fed(&mut backwards, &["X2:1", "X2:2"], "230 V", Some(true));
     assert!(words(&backwards, HighVoltage).starts_with("By the volts written on it, T1"));
     assert!(words(&backwards, BackFeed).contains("X1 and any plug on it come alive too"));
@@ -142,14 +198,26 @@ fn dead_tests_on_windings_kick() {
 fn capacitors_hold_their_charge() {
     let mut f = find("transformer", &[]);
     let designation = Designation::parse("C1").unwrap();
-    f.parts.push(Part { designation, name: None, phase: None, kind: PartKind::Capacitor { capacitance: None } });
-    f.joins.push(Join { terminals: vec![t("C1:1"), t("X2:1")], state: gear::JoinState::Seen, note: None });
+    f.parts.push(Part {
+        designation,
+        name: None,
+        phase: None,
+        kind: PartKind::Capacitor { capacitance: None },
+    });
+    f.joins.push(Join {
+        terminals: vec![t("C1:1"), t("X2:1")],
+        state: gear::JoinState::Seen,
+        note: None,
+    });
     assert_eq!(dangers(&f, "Readings"), [StoredCharge]);
 }
 
 #[test]
 fn an_earthed_instrument_on_a_floated_find() {
-    let mut f = find("transformer", &[("winding_volts", "24 V"), ("secondary_volts", "24 V")]);
+    let mut f = find(
+        "transformer",
+        &[("winding_volts", "24 V"), ("secondary_volts", "24 V")],
+    );
     f.instruments.push(gear::Instrument {
         designation: Designation::parse("P1").unwrap(),
         name: None,
@@ -173,11 +241,20 @@ fn old_and_heavy_gear_is_known_by_its_plate() {
     assert_eq!(plate(&mut f, "1950 W, made 1991"), []);
     assert_eq!(plate(&mut f, "oil 40 l"), [OldMaterials]);
     assert_eq!(plate(&mut f, "foil wound, boiler, 2003"), []);
-    f.notes.push(Note { at: None, text: "smells of old oil.".into() });
+    f.notes.push(Note {
+        at: None,
+        text: "smells of old oil.".into(),
+    });
     assert_eq!(dangers(&f, "Plate"), [OldMaterials]);
     f.notes.clear();
     f.plate.fields = vec![(PlateField::Power, Quantity::parse("30 kVA").unwrap())];
     assert_eq!(dangers(&f, "Plate"), [Heavy]);
-    f.plate.fields.push((PlateField::Mass, Quantity::parse("12 kg").unwrap()));
-    assert_eq!(dangers(&f, "Plate"), [], "a written mass outranks the guess");
+    f.plate
+        .fields
+        .push((PlateField::Mass, Quantity::parse("12 kg").unwrap()));
+    assert_eq!(
+        dangers(&f, "Plate"),
+        [],
+        "a written mass outranks the guess"
+    );
 }
