@@ -1,6 +1,8 @@
 //! A circuit put together with its values, for tests.
 #![allow(dead_code, unreachable_pub, clippy::unwrap_used)] // each test file uses a part
 
+pub mod read;
+
 use network::circuit::{
     Bend, Circuit, Core, CoreId, Element, ElementId, Node, SliderPoint, ValueId,
 };
