@@ -73,23 +73,9 @@
       mark();
       if (first) one("[name=shown]", add).focus({ preventScroll: true });
     };
-    const mark = () => all("#schematic [data-terminal]").forEach((spot) => {
-      const chosen = [from.value, to.value].includes(spot.dataset.terminal);
-      spot.classList.toggle("chosen", chosen);
-      if (spot.hasAttribute("aria-pressed")) spot.setAttribute("aria-pressed", String(chosen));
-    });
-    all("#schematic circle[data-terminal]").forEach((spot) => {
-      spot.setAttribute("tabindex", "0");
-      spot.setAttribute("role", "button");
-      spot.setAttribute("aria-pressed", "false");
-      spot.setAttribute("aria-label", "read at " + spot.dataset.terminal);
-    });
-    all("#schematic [data-terminal]").forEach((spot) => {
-      spot.addEventListener("click", () => choose(spot.dataset.terminal));
-      spot.addEventListener("keydown", (event) => {
-        if (event.key === "Enter" || event.key === " ") { event.preventDefault(); choose(spot.dataset.terminal); }
-      });
-    });
+    const spots = all("#schematic button[data-terminal]");
+    const mark = () => spots.forEach((spot) => spot.setAttribute("aria-pressed", String([from.value, to.value].includes(spot.dataset.terminal))));
+    spots.forEach((spot) => spot.addEventListener("click", () => choose(spot.dataset.terminal)));
     [from, to].forEach((list) => list.addEventListener("change", mark));
     mark();
   }
@@ -99,11 +85,8 @@
   if (!form || !find) return;
   const fields = all("input.live", form);
   const handles = all("input[data-follows=slider]");
-  const travel = one("#travel #travel-axis, #travel #travel") || one("#travel g[data-left]");
-  const setup = one("[name=setup]", form);
-
-  const query = () => new URLSearchParams(
-    [...(setup ? [["setup", setup.value]] : []), ...fields.map((field) => [field.name, field.value])]);
+  const travel = one("#travel"), moving = one("#travel-handle");
+  const query = () => new URLSearchParams(fields.map((field) => [field.name, field.value]));
   const ask = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => follow(await answer.json()));
 
   function moveTo(x) {
@@ -113,11 +96,11 @@
       const box = handle.closest(".slidebox");
       if (box) { box.style.setProperty("--x", words); one("output", box).textContent = words; }
     }
-    const moving = one("#travel-handle");
     if (moving && travel) {
-      const left = Number(travel.dataset.left), right = Number(travel.dataset.right);
-      moving.dataset.at ??= one("#travel .axisbox").dataset.at;
-      moving.setAttribute("transform", `translate(${((x - Number(moving.dataset.at)) * (right - left)).toFixed(2)} 0)`);
+      const width = Number(travel.dataset.right) - Number(travel.dataset.left);
+      moving.setAttribute("transform", `translate(${((x - Number(moving.dataset.at)) * width).toFixed(2)} 0)`);
+      const number = one("#travel-number");
+      if (number) number.textContent = words;
     }
     const field = one("[name=slider]", form);
     if (field && document.activeElement !== field) field.value = words;
@@ -187,5 +170,4 @@
     });
   }
   form.addEventListener("submit", (event) => { event.preventDefault(); ask(); });
-  setup?.addEventListener("change", () => { location.assign(`/find/${find.dataset.slug}?setup=${setup.value}#wiring`); });
 })();

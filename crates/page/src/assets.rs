@@ -9,7 +9,7 @@ const SCRIPT: &str = include_str!("../assets/page.js");
 
 /// The look every paper and page shares, then the page's own.
 pub(crate) async fn look() -> impl IntoResponse {
-    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], format!("{}\n{PAGE_STYLE}", crate::below::style()))
+    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], format!("{}\n{}\n{PAGE_STYLE}", drawing::face::css(), report::style()))
 }
 
 /// The script.

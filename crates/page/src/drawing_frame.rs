@@ -1,15 +1,17 @@
 //! Drawings with what lies over them: the slider's handle as a real range input, the sentence of the setup with its changeable values,
 //! and the table of values that follow.
 
+use drawing::svg::Placed;
 use drawing::{Drawing, Handle};
 use gear::{Feed, Setup};
 use judgement::Behaviour;
 use maud::{Markup, PreEscaped, html};
 
-use crate::below::{self, Judge};
 use crate::find_page::View;
 use crate::places;
 
+/// Width of the travel charts, px: the leaf at a desk.
+const CHART_WIDTH: f64 = 848.0;
 /// The handle's wedge is 28 px across its travel, and 76 px can be grasped.
 const GRASP: f64 = 28.0;
 const GRASP_LENGTH: f64 = 76.0;
@@ -21,89 +23,105 @@ pub(crate) fn setup_line(view: &View, setup: Option<&Setup>) -> Markup {
     let feed = setup.and_then(|s| s.feeds.first());
     let moves = !places::moves(view.find).is_empty();
     html! {
-        form #conditions.setup method="get" action={ "/find/" (view.slug) "#wiring" } data-moved=(view.moved) {
+        form #conditions.setup method="get" action={ "/find/" (view.slug) "#wiring" } {
             h2 { (phase_words(view)) }
-            @match setup {
-                Some(setup) => p.said {
-                    (setups(view, setup)) ": "
-                    (value_field("supply", "supply, volts", supply_text(view, feed), 7))
-                    @if let Some(feed) = feed { " " (fed_words(feed)) } @else { " nothing fed" }
-                    @if moves { ", slider at " (value_field("slider", "slider position", slider_text(view), 4)) }
-                    ", load " (value_field("load", "load", load_text(view, setup), 8))
+            p.said {
+                @match setup { Some(setup) => { "Setup " (setup.number) ": " }, None => "No setup yet: " }
+                @if view.conditions.is_some() {
+                    (value_field("supply", "supply, volts", &typed(view, "supply", supply_text(view, feed)), &supply_text(view, feed)))
+                    @if let Some(feed) = feed { " " (fed_words(feed)) }
+                    @if moves { ", slider at " (value_field("slider", "slider position", &slider_text(view), &setup_slider(view))) }
+                    ", load " (value_field("load", "load, volt-amperes", &typed(view, "load", NO_LOAD.to_owned()), NO_LOAD))
                     " " button.small-act type="submit" { "Show" }
-                    " " a.small-act #as-read href={ "/find/" (view.slug) "?setup=" (setup.number) "#wiring" } hidden[!view.moved] { "as it was read" }
-                },
-                None => p.said { "No setup yet: a reading makes the first one." },
+                    " " a.small-act #as-read href={ "/find/" (view.slug) "#wiring" } hidden[!view.moved] { "as it was read" }
+                } @else { "nothing is reckoned yet." }
             }
             (phases(view))
         }
+        p #live-refused.wrong role="alert" hidden {}
     }
 }
 
 /// The one-phase drawing with its handle over it.
-pub(crate) fn drawing(view: &View, judge: &Judge) -> Markup {
-    let Some(drawing) = below::schematic(view.find, judge, view.live, view.conditions, view.moved, phase(view)) else {
-        return html! { p.said { "No drawing yet: it needs at least one part." } };
+pub(crate) fn schematic(view: &View) -> Markup {
+    let drawing = match report::drawings::schematic(view.judge, phase(view), view.live.filter(|_| view.moved)) {
+        Ok(drawing) => drawing,
+        Err(why) => return html! { p.said { "No drawing yet: " (why) "." } },
+    };
+    let frame = report::Schematic { title: phase_words(view), setup: String::new(), svg: drawing.svg.clone() };
+    let over = html! {
+        @for handle in &drawing.handles { (upright_handle(view, &drawing, handle)) }
+        @for spot in &drawing.boxes { (terminal_spot(&drawing, spot)) }
     };
     html! {
-        figure.drawing class=(if view.moved { "moved" } else { "" }) #schematic {
-            div.wide-figure tabindex="0" role="group" aria-label="Drawing, scrolls sideways on a narrow screen" {
-                div.plot style={ "width:" (px(drawing.width)) } {
-                    (PreEscaped(&drawing.svg))
-                    @for handle in &drawing.handles { (upright_handle(view, &drawing, handle)) }
-                }
-            }
-            figcaption.small #moved-note hidden[!view.moved] { "Moved away from the setup: the readings were not taken here; the predictions are for the values above." }
-        }
+        div #schematic class=[view.moved.then_some("moved")] { (report::schematic_figure(&frame, over)) }
+        p.small #moved-note hidden[!view.moved] { "Moved away from the setup: the readings were not taken here; the predictions are for the values above." }
     }
 }
 
 fn upright_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {
-    let percent = |part: f64, whole: f64| format!("{:.3}%", 100.0 * part / whole);
     let (top, bottom) = (handle.one.y.min(handle.zero.y), handle.one.y.max(handle.zero.y));
-    let upside_down = handle.one.y > handle.zero.y;
+    let at = setup_or_shown(view, handle);
+    // The wedge points at its winding: what it covers lies on the side it is grasped from.
+    let to_the_left = handle.covers.x1 <= handle.zero.x + 1.0;
     let style = format!(
-        "--x:{};left:{};top:{};height:{};width:{GRASP_LENGTH}px",
-        view.live.slider,
-        percent(handle.one.x - TIP, drawing.width),
+        "--x:{at};left:{};top:{};height:{};width:{GRASP_LENGTH}px",
+        percent(if to_the_left { handle.one.x + TIP - GRASP_LENGTH } else { handle.one.x - TIP }, drawing.width),
         percent(top - GRASP / 2.0, drawing.height),
         percent(bottom - top + GRASP, drawing.height),
     );
     html! {
-        div class=(if upside_down { "slidebox turned" } else { "slidebox" }) style=(style) {
-            input.slide type="range" min="0" max="1" step="0.01" value=(position(view.live.slider)) data-follows="slider" autocomplete="off"
+        div.slidebox.turned[handle.one.y > handle.zero.y].left[to_the_left] style=(style) {
+            input.slide type="range" min="0" max="1" step="0.01" value=(position(at)) data-follows="slider" autocomplete="off"
                 aria-label={ "Slider at " (handle.terminal) "; 0 is the winding's first end, 1 its last" };
-            output { (position(view.live.slider)) }
+            output { (position(at)) }
         }
     }
 }
 
-/// The travel charts with a handle on their own axis.
-pub(crate) fn chart(view: &View, behaviour: &Behaviour) -> Markup {
-    let drawing = below::travel_chart(view.said, behaviour, view.live.slider);
+/// A terminal that can be chosen on the drawing; only the script shows it, the lists of the form do the same.
+fn terminal_spot(drawing: &Drawing, spot: &Placed) -> Markup {
+    let Some(terminal) = spot.what.strip_prefix("terminal ") else { return html! {} };
+    let style = format!(
+        "left:{};top:{}",
+        percent((spot.at.x0 + spot.at.x1) / 2.0, drawing.width),
+        percent((spot.at.y0 + spot.at.y1) / 2.0, drawing.height),
+    );
+    html! { button.spot.with-script type="button" data-terminal=(terminal) aria-pressed="false" aria-label={ "read at " (terminal) } style=(style) {} }
+}
+
+fn percent(part: f64, whole: f64) -> String {
+    format!("{:.3}%", 100.0 * part / whole)
+}
+
+/// Where the handle stands: at the conditions shown, else where the drawing has it.
+fn setup_or_shown(view: &View, handle: &Handle) -> f64 {
+    view.conditions.map_or(handle.position, |c| c.slider)
+}
+
+/// The travel charts with a handle on their own axis; nothing where there is nothing along the travel.
+pub(crate) fn chart(view: &View) -> Markup {
+    let Some(behaviour) = &view.said.behaviour else { return html! {} };
+    let read_outs = view.live.map(|l| l.read_outs.as_slice()).unwrap_or_default();
+    let behaviour = Behaviour { at: view.conditions.map_or(behaviour.at, |c| c.slider), ..behaviour.clone() };
+    let drawing = report::travel_drawing(&behaviour, read_outs, CHART_WIDTH);
     html! {
-        figure.chart #travel {
-            div.wide-figure tabindex="0" role="group" aria-label="Travel charts, scroll sideways on a narrow screen" {
-                div.plot style={ "width:" (px(drawing.width)) } {
-                    (PreEscaped(&drawing.svg))
-                    @for handle in &drawing.handles { (level_handle(view, &drawing, handle)) }
-                }
-            }
-        }
+        (PreEscaped(&drawing.svg))
+        @for handle in &drawing.handles { (level_handle(view, &drawing, handle)) }
     }
 }
 
 fn level_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {
     let (left, right) = (handle.zero.x, handle.one.x);
     let style = format!(
-        "left:{:.3}%;width:{:.3}%;top:{:.3}%",
+        "left:{:.3}%;width:{:.3}%;top:calc({:.3}% - 8px)",
         100.0 * (left - GRASP / 2.0) / drawing.width,
         100.0 * (right - left + GRASP) / drawing.width,
         100.0 * handle.one.y / drawing.height,
     );
     html! {
-        div.axisbox style=(style) data-from=(left) data-to=(right) {
-            input.slide.level type="range" min="0" max="1" step="0.01" value=(position(view.live.slider)) data-follows="slider" autocomplete="off"
+        div.axisbox style=(style) {
+            input.slide.level type="range" min="0" max="1" step="0.01" value=(position(setup_or_shown(view, handle))) data-follows="slider" autocomplete="off"
                 aria-label="Slider position on the charts' axis";
         }
     }
@@ -112,25 +130,25 @@ fn level_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {
 /// The named values under the conditions shown.
 pub(crate) fn values(view: &View) -> Markup {
     html! {
-        table.values aria-label="Values under the conditions of the sentence" {
-            tbody #values { @for value in &view.live.values { tr { th scope="row" { (value.what) } td.read { (value.value) } td { (value.unit) } } } }
-        }
-        ul #live-remarks { @for remark in &view.live.remarks { li.small { (remark) } } }
-    }
-}
-
-fn value_field(name: &str, label: &str, value: String, size: usize) -> Markup {
-    html! { input.live name=(name) aria-label=(label) value=(value) size=(size) autocomplete="off" spellcheck="false" data-setup=(value); }
-}
-
-fn setups(view: &View, setup: &Setup) -> Markup {
-    html! {
-        @if view.find.setups.len() > 1 {
-            select.live name="setup" aria-label="setup" autocomplete="off" {
-                @for other in &view.find.setups { option value=(other.number) selected[other.number == setup.number] { "Setup " (other.number) } }
+        @if let Some(live) = view.live {
+            table.values aria-label="Values under the conditions of the sentence" {
+                tbody #values { @for value in &live.values { tr { th scope="row" { (value.what) } td.read { (value.value) } td { (value.unit) } } } }
             }
-        } @else { "Setup " (setup.number) input type="hidden" name="setup" value=(setup.number); }
+            ul #live-remarks { @for remark in &live.remarks { li.small { (remark) } } }
+        }
     }
+}
+
+/// What a load field says when there is none.
+const NO_LOAD: &str = "none";
+
+fn value_field(name: &str, label: &str, value: &str, as_read: &str) -> Markup {
+    html! { input.live type="text" name=(name) aria-label=(label) value=(value) size=(value.chars().count().max(3)) autocomplete="off" spellcheck="false" data-setup=(as_read); }
+}
+
+/// What was typed for a condition, else the setup's.
+fn typed(view: &View, field: &str, setup: String) -> String {
+    if view.moved { view.came.given(field).map_or(setup, str::to_owned) } else { setup }
 }
 
 fn fed_words(feed: &Feed) -> String {
@@ -139,27 +157,21 @@ fn fed_words(feed: &Feed) -> String {
 }
 
 fn supply_text(view: &View, feed: Option<&Feed>) -> String {
-    if view.moved && view.came.has("supply") {
-        return view.came.get("supply").to_owned();
-    }
-    feed.and_then(|f| f.volts.as_ref()).map(|v| v.text().to_owned()).unwrap_or_default()
+    let fed = feed.and_then(|f| f.volts.as_ref()).map(|v| v.text().to_owned());
+    fed.or_else(|| view.judge.drawn_conditions().map(|c| format!("{} V", c.supply))).unwrap_or_default()
 }
 
 fn slider_text(view: &View) -> String {
-    position(view.live.slider)
+    view.conditions.map(|c| position(c.slider)).unwrap_or_default()
 }
 
-fn load_text(view: &View, setup: &Setup) -> String {
-    if view.moved && view.came.has("load") {
-        return view.came.get("load").to_owned();
-    }
-    let load = setup.loads.first();
-    load.and_then(|l| l.power.as_ref().or(l.resistance.as_ref())).map_or_else(|| "none".to_owned(), |q| q.text().to_owned())
+fn setup_slider(view: &View) -> String {
+    view.judge.drawn_conditions().map(|c| position(c.slider)).unwrap_or_default()
 }
 
 /// The phase whose drawing is shown: the address's, else the first.
 fn phase(view: &View) -> u8 {
-    view.came.get("phase").parse().ok().filter(|p| (1..=3).contains(p)).unwrap_or(1)
+    view.came.get("phase").parse().ok().filter(|p| (1..=phase_count(view)).contains(p)).unwrap_or(1)
 }
 
 fn phase_count(view: &View) -> u8 {
@@ -171,12 +183,11 @@ fn phase_words(view: &View) -> String {
 }
 
 fn phases(view: &View) -> Markup {
-    let setup = view.conditions.setup.map(|n| format!("setup={n}&")).unwrap_or_default();
     html! {
         @if phase_count(view) > 1 {
             p.phases {
                 @for p in 1..=phase_count(view) {
-                    a href={ "/find/" (view.slug) "?" (setup) "phase=" (p) "#wiring" } aria-current=[(p == phase(view)).then_some("true")] { "L" (p) }
+                    a href={ "/find/" (view.slug) "?phase=" (p) "#wiring" } aria-current=[(p == phase(view)).then_some("true")] { "L" (p) }
                 }
             }
             input type="hidden" name="phase" value=(phase(view));
@@ -186,8 +197,4 @@ fn phases(view: &View) -> Markup {
 
 fn position(x: f64) -> String {
     format!("{x:.2}")
-}
-
-fn px(length: f64) -> String {
-    format!("{length:.0}px")
 }

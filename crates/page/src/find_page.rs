@@ -4,19 +4,15 @@
 //! may be changed where they stand, the form for the next reading and the acts on a queried one.
 
 use gear::Find;
-use judgement::{Judgement, Live, ReadingSaid, Verdict};
-use maud::{Markup, PreEscaped, html};
+use judgement::{Conditions, Judge, Judgement, Live, ReadingSaid};
+use maud::{Markup, html};
+use report::{Section, SetupWords, Spread};
 
-use crate::below::{self, Conditions, Judge};
 use crate::folder::Opened;
 use crate::frame;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};
 use crate::{drawing_frame, live};
-
-/// The sections there are, with their anchors.
-const SECTIONS: [(&str, &str); 5] =
-    [("plate", "Plate"), ("wiring", "Wiring"), ("readings", "Readings"), ("behaviour", "Behaviour"), ("record", "Record")];
 
 /// What a page of a find is made from.
 pub(crate) struct View<'a> {
@@ -24,12 +20,14 @@ pub(crate) struct View<'a> {
     pub(crate) slug: &'a str,
     /// The find.
     pub(crate) find: &'a Find,
-    /// Its judgement.
+    /// Its judge.
+    pub(crate) judge: &'a Judge,
+    /// What the judge says.
     pub(crate) said: &'a Judgement,
-    /// What is so under the conditions shown.
-    pub(crate) live: &'a Live,
-    /// The conditions shown.
-    pub(crate) conditions: &'a Conditions,
+    /// The conditions shown; none where there is no network.
+    pub(crate) conditions: Option<Conditions>,
+    /// What is so under them.
+    pub(crate) live: Option<&'a Live>,
     /// Whether they are others than the setup's.
     pub(crate) moved: bool,
     /// What came: in the address, or in a refused form.
@@ -52,97 +50,116 @@ pub(crate) fn show_refused(slug: &str, opened: &Opened, form: &Submitted, errors
 
 fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Markup {
     let (Ok(find), Some(judge)) = (&opened.find, opened.judge()) else { return broken(slug, opened) };
-    let said = judge.judgement();
-    let (conditions, moved) = conditions(find, came);
-    let live = judge.live(&conditions);
-    let view = View { slug, find, said, live: &live, conditions: &conditions, moved, came };
-    let number = said.find.number.map(|n| format!("find {n}, ")).unwrap_or_default();
-    let head = frame::running_head(&said.find.name, &format!("{number}{}", said.find.summary), &SECTIONS);
+    // What cannot be read in the address is left as in the setup.
+    let asked = live::asked(&judge, came).ok().flatten();
+    let moved = asked.is_some();
+    let conditions = asked.or_else(|| judge.drawn_conditions());
+    let live = conditions.and_then(|c| judge.live(c));
+    let view = View { slug, find, judge: &judge, said: judge.judgement(), conditions, live: live.as_ref(), moved, came };
+    let head = report::running_head(&view.said.find, Some("/"), None, |section| format!("#{}", section.id()));
     let body = html! {
         main #find data-slug=(slug) {
-            h1.hidden { (said.find.name) }
+            h1.hidden { (view.said.find.name) }
             (plate(&view))
-            (wiring(&view, &judge))
-            (readings(&view, errors))
+            (wiring(&view))
+            (readings(&view))
+            (new_reading(&view, errors))
+            (learned(&view))
             (behaviour(&view))
             (record(&view))
         }
     };
-    frame::document(&said.find.name, &head, &body)
-}
-
-/// Setup and changed values from the address; what cannot be read there is left as in the setup.
-fn conditions(find: &Find, came: &Submitted) -> (Conditions, bool) {
-    let asked = live::asked(came).unwrap_or_default();
-    let moved = asked.slider.is_some() || asked.supply.is_some() || asked.load.is_some();
-    let setup = asked.setup.filter(|n| find.setup(*n).is_some()).or_else(|| find.setups.last().map(|s| s.number));
-    (Conditions { setup, ..asked }, moved)
-}
-
-fn section(anchor: &str, margin: &Markup, leaf: &Markup, facing: &Markup, words: &str) -> Markup {
-    html! {
-        section.spread id=(anchor) aria-label=(words) {
-            div.margin { (margin) }
-            div.leaf { (leaf) }
-            aside.facing { (facing) }
-        }
-    }
+    frame::document(&view.said.find.name, &head, &body)
 }
 
 fn plate(view: &View) -> Markup {
-    let facing = html! {
-        (PreEscaped(below::cautions(view.said, "Plate")))
-        @if !view.said.plate.unlocks.is_empty() { h3 { "What a further figure would give" } (unlocks(&view.said.plate.unlocks)) }
-    };
-    section("plate", &html! { b { "plate" } }, &html! { h2 { "Plate" } (PreEscaped(below::plate_fragment(&view.said.plate))) }, &facing, "Plate")
-}
-
-fn wiring(view: &View, judge: &Judge) -> Markup {
-    let setup = view.conditions.setup.and_then(|n| view.find.setup(n));
-    let margin = html! {
-        @if let Some(setup) = setup {
-            p { @if let Some(at) = &setup.at { (at.text()) br; } b { "setup " (setup.number) } }
-        }
-    };
-    let leaf = html! {
-        (drawing_frame::setup_line(view, setup))
-        (drawing_frame::drawing(view, judge))
-        @if !view.said.wiring.faults.is_empty() {
-            h3 { "What keeps it from being reckoned" }
-            ul { @for fault in &view.said.wiring.faults { li.said { (fault) } } }
-        }
-        details { summary { "Every join, and how it is known" } (PreEscaped(below::joins(view.said))) }
-    };
-    let facing = html! {
-        h2 { "How it works" }
-        ol.how-it-works #sentences { @for sentence in &view.live.sentences { li { (sentence) } } }
-        @if view.live.sentences.is_empty() { p.said { "Not said yet: parts, joins and one setup are needed before anything flows." } }
-        (drawing_frame::values(view))
-        (PreEscaped(below::cautions(view.said, "Wiring")))
-        @if !view.said.unlocks.is_empty() { h3 { "What the next fact would unlock" } (unlocks(&view.said.unlocks)) }
-    };
-    section("wiring", &margin, &leaf, &facing, "Wiring")
-}
-
-fn readings(view: &View, errors: &Errors) -> Markup {
-    html! {
-        section.spread #readings aria-label="Readings" {
-            div.below.readings {
-                div.leaf.title { h2 { "Readings" } (verdict_just_given(view)) }
-                (PreEscaped(below::readings(view.said)))
-            }
-            aside.facing aria-label="What the readings say" { (notes(view)) (PreEscaped(below::cautions(view.said, "Readings"))) }
-            div.margin {}
-            div.leaf { (reading_form::show(view.slug, view.find, view.came, errors)) (strike_any(view)) }
-        }
-        @if !view.said.learned.is_empty() {
-            section.spread #learned aria-label="What was learned" {
-                div.margin {}
-                div.leaf { h2 { "What the readings taught" } div.wide-figure { (PreEscaped(below::learned(view.said))) } }
-                aside.facing { p.small { "Hollow: before the readings. Solid: after. What stays hollow rests on its prior alone." } }
-            }
-        }
+    let said = &view.said.plate;
+    Spread {
+        section: Some(Section::Plate),
+        title: "Plate".to_owned(),
+        margin: html! { p { b { "plate" } } },
+        leaf: html! { h2 { "Plate" } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) },
+        below: None,
+        facing: Some(html! {
+            (report::cautions_without_section(&view.said.cautions))
+            (report::caution_notes(&view.said.cautions, Section::Plate))
+            (report::plate_contradictions(&said.contradictions))
+            (report::unlock_list("What a further figure would give", &said.unlocks))
+        }),
     }
+    .markup()
+}
+
+fn wiring(view: &View) -> Markup {
+    let setup = view.judge.drawn_setup();
+    let sentences = view.live.map(|l| l.sentences.as_slice()).unwrap_or_default();
+    Spread {
+        section: Some(Section::Wiring),
+        title: "Wiring".to_owned(),
+        margin: html! { @if let Some(setup) = setup { p { @if let Some(at) = &setup.at { (at.text()) br; } b { "setup " (setup.number) } } } },
+        leaf: html! {
+            (drawing_frame::setup_line(view, setup))
+            (drawing_frame::schematic(view))
+            (report::wiring_faults(&view.said.wiring.faults))
+            (report::unlock_list("What the next fact would unlock", &view.said.unlocks))
+            @if !view.said.wiring.joins.is_empty() { details { summary { "Every join, and how it is known" } (report::joins_table(&view.said.wiring.joins)) } }
+        },
+        below: None,
+        facing: Some(html! {
+            (report::caution_notes(&view.said.cautions, Section::Wiring))
+            h2 { "How it works" }
+            ol.how-it-works #sentences { @for sentence in sentences { li { (sentence) } } }
+            @if sentences.is_empty() { p.said { "There is no complete network yet, so nothing is explained." } }
+            (drawing_frame::values(view))
+        }),
+    }
+    .markup()
+}
+
+fn readings(view: &View) -> Markup {
+    let setups = view.find.setups.iter().map(|s| SetupWords { number: s.number, words: judgement::setup_words(s) }).collect::<Vec<_>>();
+    Spread {
+        section: Some(Section::Readings),
+        title: "Readings".to_owned(),
+        margin: html! {},
+        leaf: html! { h2 { "Readings" } (verdict_just_given(view)) p.said { (report::readings_summary(&view.said.readings)) } },
+        below: Some(html! {
+            (report::readings_table(&view.said.readings, &setups))
+            @if !view.said.readings.is_empty() { (report::foot_lines()) }
+        }),
+        facing: Some(html! {
+            (report::caution_notes(&view.said.cautions, Section::Readings))
+            (report::argument_notes(&view.said.readings, |reading| acts(view, reading)))
+        }),
+    }
+    .markup()
+}
+
+fn new_reading(view: &View, errors: &Errors) -> Markup {
+    Spread {
+        section: None,
+        title: "Add a reading".to_owned(),
+        margin: html! {},
+        leaf: html! { (reading_form::show(view.slug, view.find, view.came, errors)) (strike_any(view)) },
+        below: None,
+        facing: None,
+    }
+    .markup()
+}
+
+fn learned(view: &View) -> Markup {
+    if view.said.learned.is_empty() {
+        return html! {};
+    }
+    Spread {
+        section: None,
+        title: "What the readings taught".to_owned(),
+        margin: html! {},
+        leaf: html! { h2 { "What the readings taught" } div.wide-figure tabindex="0" role="group" aria-label="What the readings taught" { (report::learned_table(&view.said.learned)) } },
+        below: None,
+        facing: None,
+    }
+    .markup()
 }
 
 /// The verdict of the reading just recorded, said once as a status.
@@ -152,47 +169,29 @@ fn verdict_just_given(view: &View) -> Markup {
     html! {
         @if let Some(r) = reading {
             p #said.said-verdict role="status" {
-                (PreEscaped(below::sign(r.verdict)))
-                span { "Reading " (r.number) " " b { (below::verdict_word(r.verdict)) } }
-                span.small { (r.place) ", read " (r.read) " " (r.unit) @if let (Some(p), Some(pm)) = (&r.predicted, &r.plus_minus) { ", predicted " (p) " ± " (pm) " " (r.unit) } }
+                a href={ "#reading-" (r.number) } { "Reading " (r.number) } ": " b { (report::verdict(r.verdict)) }
+                span.small { (r.place) ", read " (r.read) " " (r.unit) @if let (Some(p), Some(pm)) = (&r.predicted, &r.plus_minus) { ", predicted " (p) " ± " (pm) } }
             }
         }
     }
 }
 
-/// What looks wrong, worst first, with what may be done about it.
-fn notes(view: &View) -> Markup {
-    let mut queried: Vec<&ReadingSaid> = view.said.readings.iter().filter(|r| matches!(r.verdict, Verdict::Contradicts | Verdict::Doubtful)).collect();
-    queried.sort_by(|a, b| b.wrong.unwrap_or(0.0).total_cmp(&a.wrong.unwrap_or(0.0)));
-    html! {
-        @for reading in &queried { (note(view, reading)) }
-        @if queried.is_empty() && view.said.readings.iter().any(|r| r.verdict == Verdict::Agrees) {
-            p.said { "Nothing looks wrong. " i { "Agrees" } " never means safe to touch." }
-        }
-    }
-}
-
-fn note(view: &View, reading: &ReadingSaid) -> Markup {
+/// What may be done about a queried reading. Nothing here writes a value nobody read.
+fn acts(view: &View, reading: &ReadingSaid) -> Markup {
     let number = reading.number;
     let kept = view.find.readings.iter().any(|r| r.number == number && r.kept);
     html! {
-        section.note aria-labelledby={ "q" (number) } {
-            (PreEscaped(below::note_body(reading)))
-            @if kept { p.small { "Looked at again and kept as read." } }
-            div.acts {
-                a.act.inked href={ "/find/" (view.slug) "?again=" (number) "#add" } { "Repeat" }
-                form.strike method="post" action={ "/find/" (view.slug) "/strike" } {
-                    input type="hidden" name="number" value=(number);
-                    label.hidden for={ "reason-" (number) } { "Why reading " (number) " is struck" }
-                    input id={ "reason-" (number) } name="reason" placeholder="reason" required autocomplete="off";
-                    button { "Strike" }
-                }
-                @if !kept {
-                    form method="post" action={ "/find/" (view.slug) "/keep" } {
-                        input type="hidden" name="number" value=(number);
-                        button { "Keep as read" }
-                    }
-                }
+        a.act.inked href={ "/find/" (view.slug) "?again=" (number) "#add" } { "Repeat" }
+        form.strike id={ "strike-" (number) } method="post" action={ "/find/" (view.slug) "/strike" } {
+            input type="hidden" name="number" value=(number);
+            label.hidden for={ "reason-" (number) } { "Why reading " (number) " is struck" }
+            input id={ "reason-" (number) } type="text" name="reason" placeholder="reason" required autocomplete="off";
+            button { "Strike" }
+        }
+        @if kept { span.small { "Kept as read." } } @else {
+            form method="post" action={ "/find/" (view.slug) "/keep" } {
+                input type="hidden" name="number" value=(number);
+                button { "Keep as read" }
             }
         }
     }
@@ -209,7 +208,7 @@ fn strike_any(view: &View) -> Markup {
                     label for="strike-number" { "reading" }
                     select #strike-number name="number" { @for r in open.iter().rev() { option value=(r.number) { (r.number) ", " (r.place) } } }
                     label for="strike-reason" { "reason" }
-                    input #strike-reason name="reason" required autocomplete="off";
+                    input #strike-reason type="text" name="reason" required autocomplete="off";
                     button { "Strike" }
                 }
                 p.hint { "It stays legible, with its reason, and counts no more." }
@@ -219,37 +218,40 @@ fn strike_any(view: &View) -> Markup {
 }
 
 fn behaviour(view: &View) -> Markup {
-    let leaf = html! {
-        h2 { "Behaviour" }
-        @match &view.said.behaviour {
-            Some(behaviour) => { p.said { (behaviour.condition) } (drawing_frame::chart(view, behaviour)) },
-            None => p.said { "Nothing to chart yet: a slider, joins and something that feeds it are needed." },
-        }
-    };
-    let facing = html! {
-        @if let Some(behaviour) = &view.said.behaviour {
-            ul #remarks { @for remark in &behaviour.remarks { li.said { (remark) } } }
-        }
-        (PreEscaped(below::cautions(view.said, "Behaviour")))
-    };
-    section("behaviour", &html! {}, &leaf, &facing, "Behaviour")
+    let behaviour = view.said.behaviour.as_ref();
+    Spread {
+        section: Some(Section::Behaviour),
+        title: "Behaviour".to_owned(),
+        margin: html! {},
+        leaf: html! {
+            h2 { "Behaviour" }
+            (report::caution_notes(&view.said.cautions, Section::Behaviour))
+            div #travel-chart { (report::behaviour_section(behaviour, drawing_frame::chart(view))) }
+        },
+        below: None,
+        facing: None,
+    }
+    .markup()
 }
 
 fn record(view: &View) -> Markup {
-    let leaf = html! {
-        h2 { "Record" }
-        p.said { "The report holds everything above in one file that opens anywhere and prints; the sheet is the find itself, as text." }
-        p.acts {
-            a.act href={ "/find/" (view.slug) "/report" } download { "The report" }
-            a.act href={ "/find/" (view.slug) "/sheet" } download { "The sheet" }
-        }
-    };
-    let facing = html! { (PreEscaped(below::cautions(view.said, "Record"))) };
-    section("record", &html! {}, &leaf, &facing, "Record")
-}
-
-fn unlocks(list: &[judgement::Unlock]) -> Markup {
-    html! { dl.unlock { @for unlock in list { dt { (unlock.fact) } dd { (unlock.gives) } } } }
+    Spread {
+        section: Some(Section::Record),
+        title: "Record".to_owned(),
+        margin: html! {},
+        leaf: html! {
+            h2 { "Record" }
+            p.said { "The report holds everything above in one file that opens anywhere and prints; the sheet is the find itself, as text." }
+            p.acts {
+                a.act href={ "/find/" (view.slug) "/report" } download { "The report" }
+                a.act href={ "/find/" (view.slug) "/sheet" } download { "The sheet" }
+            }
+            (report::caution_notes(&view.said.cautions, Section::Record))
+        },
+        below: None,
+        facing: None,
+    }
+    .markup()
 }
 
 /// An empty form for the place of a reading that is to be repeated: everything but the figure.

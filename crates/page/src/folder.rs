@@ -11,10 +11,9 @@ use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 use gear::Find;
-use crate::below::Judge;
+use judgement::Judge;
 
 use crate::PageError;
-use crate::below::{self, SheetFault};
 
 /// Larger files are no sheets of one find; refusing them keeps a stray file from filling the memory.
 const LARGEST_SHEET: u64 = 4 << 20;
@@ -40,18 +39,23 @@ struct Entry {
 type Stamp = (Option<SystemTime>, u64);
 
 /// A sheet as it was read.
-#[derive(Debug)]
 pub(crate) struct Opened {
     /// Its text.
     pub(crate) text: String,
     /// Its find, or everything that is wrong with it.
-    pub(crate) find: Result<Find, Vec<SheetFault>>,
+    pub(crate) find: Result<Find, Vec<sheet::Problem>>,
     judge: OnceLock<Arc<Judge>>,
+}
+
+impl std::fmt::Debug for Opened {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Opened").field("find", &self.find).finish_non_exhaustive()
+    }
 }
 
 impl Opened {
     fn new(text: String) -> Self {
-        let find = below::read_sheet(&text);
+        let find = sheet::read(&text);
         Self { text, find, judge: OnceLock::new() }
     }
 

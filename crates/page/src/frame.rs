@@ -1,6 +1,6 @@
 //! What every page has: the document around it, the signs, the running head, and the field with its label and its message.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{DOCTYPE, Markup, html};
 
 use crate::submitted::{Errors, Submitted};
 
@@ -18,7 +18,7 @@ pub(crate) fn document(title: &str, head: &Markup, body: &Markup) -> Markup {
                 script src="/page.js" defer {}
             }
             body {
-                (PreEscaped(crate::below::signs()))
+                (report::signs())
                 (head)
                 (body)
             }
@@ -26,17 +26,12 @@ pub(crate) fn document(title: &str, head: &Markup, body: &Markup) -> Markup {
     }
 }
 
-/// The running head: the book's name, the find, its sections.
-pub(crate) fn running_head(name: &str, summary: &str, sections: &[(&str, &str)]) -> Markup {
+/// The running head of a page that is not a find's.
+pub(crate) fn plain_head(title: &str, remark: &str) -> Markup {
     html! {
         header.head {
             a.book href="/" { "Windfall" }
-            div.find { (name) @if !summary.is_empty() { span { (summary) } } }
-            @if !sections.is_empty() {
-                nav aria-label="The find, in the order of the work" {
-                    @for (anchor, word) in sections { a href={ "#" (anchor) } { (word) } }
-                }
-            }
+            div.find { (title) @if !remark.is_empty() { " " span { (remark) } } }
         }
     }
 }
@@ -88,6 +83,6 @@ fn labelled(form: &str, name: &str, label: &str, hint: &str, wrong: Option<&str>
 
 /// A refusal or a broken sheet as a page of its own.
 pub(crate) fn plain_page(title: &str, body: &Markup) -> Markup {
-    let head = running_head(title, "", &[]);
+    let head = plain_head(title, "");
     document(title, &head, &html! { main.spread { div.margin {} div.leaf.top { h1.hidden { (title) } (body) } } })
 }

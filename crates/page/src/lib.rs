@@ -5,7 +5,7 @@
 //!
 //! ```no_run
 //! let options = page::Options { folder: "finds".into(), sheet: None, port: 0, open: true };
-//! page::serve(&options)?;
+//! page::serve(options)?;
 //! # Ok::<(), page::PageError>(())
 //! ```
 //!
@@ -13,8 +13,8 @@
 //! only adds what follows the hand. No formula stands here: the page reads input, asks `judgement`, and shows what `report` and
 //! `drawing` make of the answer.
 
+mod added;
 mod assets;
-mod below;
 mod clock;
 mod drawing_frame;
 mod error;

@@ -1,80 +1,78 @@
 //! What follows the hand: the answer for a slider, supply and load that differ from the setup's.
 
-use quantity::{Quantity, Unit};
+use judgement::{Conditions, Judge, Live};
 
-use crate::below::{Conditions, Judge};
-use crate::setup_form::with_unit;
 use crate::submitted::Submitted;
-
-/// The conditions asked for; fields left out or empty stand as in the setup.
-/// # Errors
-/// What is wrong with which field, in words.
-pub(crate) fn asked(query: &Submitted) -> Result<Conditions, String> {
-    let number = |field: &str, unit: Unit| -> Result<Option<f64>, String> {
-        let Some(text) = query.given(field) else { return Ok(None) };
-        let value = with_unit(text, unit).map_err(|e| format!("{field}: {e}"))?.value();
-        Ok(value.filter(|v| v.is_finite()))
-    };
-    let slider = number("slider", Unit::One)?;
-    if slider.is_some_and(|x| !(0.0..=1.0).contains(&x)) {
-        return Err("slider: a position is a fraction of the turns, from 0 to 1".to_owned());
-    }
-    let supply = number("supply", Unit::Volt)?;
-    if supply.is_some_and(|v| !(0.0..=LARGEST_VOLTS).contains(&v)) {
-        return Err(format!("supply: from 0 to {LARGEST_VOLTS} V"));
-    }
-    let load = match query.given("load") {
-        Some("none" | "no load") => Some(0.0),
-        Some(text) => power(text).map_err(|e| format!("load: {e}"))?,
-        None => None,
-    };
-    Ok(Conditions { slider, supply, load, setup: query.given("setup").and_then(|s| s.parse().ok()) })
-}
 
 /// The gear this program knows ends here.
 const LARGEST_VOLTS: f64 = 1000.0;
 
-/// Volt-amperes, from VA or W at power factor 1; a bare figure is kVA, as plates of such gear are.
-fn power(text: &str) -> Result<Option<f64>, quantity::QuantityError> {
-    let typed = Quantity::parse(text)?;
-    let value = match typed.unit() {
-        Unit::One => typed.value().map(|v| v * 1000.0),
-        Unit::Watt => typed.value(),
-        _ => Quantity::parse_as(text, Unit::VoltAmpere)?.value(),
-    };
-    Ok(value.filter(|v| v.is_finite() && *v >= 0.0))
+/// The conditions asked for, fields left out or empty standing as in the setup; `None` when none came or there is no network.
+/// # Errors
+/// What is wrong with which field, in words.
+pub(crate) fn asked(judge: &Judge, query: &Submitted) -> Result<Option<Conditions>, String> {
+    match judge.drawn_conditions() {
+        Some(setup) if ["slider", "supply", "load"].iter().any(|field| query.given(field).is_some()) => changed(setup, query).map(Some),
+        _ => Ok(None),
+    }
 }
 
-/// The values there.
-pub(crate) fn values(judge: &Judge, conditions: &Conditions) -> judgement::Live {
-    judge.live(conditions)
+fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
+    let slider = match query.given("slider") {
+        Some(text) => text.replace(',', ".").parse::<f64>().ok().filter(|x| (0.0..=1.0).contains(x)).ok_or_else(|| {
+            format!("slider: `{text}` is no position; write a fraction of the turns from 0 to 1, as in 0.70")
+        })?,
+        None => setup.slider,
+    };
+    let supply = judgement::volts(query.given("supply"), setup.supply).map_err(|e| format!("supply: {e}"))?;
+    if !(0.0..=LARGEST_VOLTS).contains(&supply) {
+        return Err(format!("supply: from 0 to {LARGEST_VOLTS} V"));
+    }
+    let load = match query.given("load") {
+        Some("none" | "no load") => 0.0,
+        text => judgement::volt_amperes(text, setup.load).map_err(|e| format!("load: {e}"))?,
+    };
+    if !(load.is_finite() && load >= 0.0) {
+        return Err("load: write volt-amperes, as in 10 kVA".to_owned());
+    }
+    Ok(Conditions { slider, supply, load })
+}
+
+/// The values under the conditions asked for; `None` where there is no network.
+/// # Errors
+/// What is wrong with which field, in words.
+pub(crate) fn values(judge: &Judge, query: &Submitted) -> Result<Option<Live>, String> {
+    let conditions = asked(judge, query)?.or_else(|| judge.drawn_conditions());
+    Ok(conditions.and_then(|c| judge.live(c)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    const SETUP: Conditions = Conditions { slider: 0.5, supply: 41.8, load: 0.0 };
+
     fn of(fields: &[(&str, &str)]) -> Result<Conditions, String> {
-        asked(&Submitted(fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect()))
+        changed(SETUP, &Submitted(fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect()))
     }
 
     #[test]
     fn what_is_left_out_stands_as_in_the_setup() {
-        let nothing = of(&[("slider", ""), ("load", " ")]).unwrap();
-        assert!(nothing.slider.is_none() && nothing.supply.is_none() && nothing.load.is_none());
+        let only_slider = of(&[("slider", "0,70"), ("load", " ")]).unwrap();
+        assert_eq!((only_slider.slider, only_slider.supply, only_slider.load), (0.7, 41.8, 0.0));
     }
 
     #[test]
-    fn units_may_be_left_out() {
-        let some = of(&[("slider", "0.70"), ("supply", "400"), ("load", "10 kVA")]).unwrap();
-        assert_eq!((some.slider, some.supply, some.load), (Some(0.7), Some(400.0), Some(10_000.0)));
-        assert_eq!(of(&[("load", "none")]).unwrap().load, Some(0.0));
-        assert_eq!(of(&[("load", "10")]).unwrap().load, Some(10_000.0));
+    fn units_may_be_written() {
+        let some = of(&[("supply", "400 V"), ("load", "10 kVA")]).unwrap();
+        assert_eq!((some.supply, some.load), (400.0, 10_000.0));
+        assert_eq!(of(&[("load", "none")]).unwrap().load, 0.0);
     }
 
     #[test]
     fn what_cannot_be_is_refused() {
         assert!(of(&[("slider", "1.2")]).is_err());
+        assert!(of(&[("slider", "nan")]).is_err());
         assert!(of(&[("supply", "4 kV")]).is_err());
         assert!(of(&[("load", "x")]).is_err());
     }

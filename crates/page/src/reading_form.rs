@@ -6,7 +6,7 @@ use gear::{Designation, Find, Instrument, Measured, Moment, Place, Reading, Setu
 use maud::{Markup, html};
 use quantity::{Quantity, Reach, Unit};
 
-use crate::below::{self, Added};
+use crate::added::{Added, sheet_with};
 use crate::folder::Opened;
 use crate::frame::{self, Line};
 use crate::generic::METER_CLASSES;
@@ -29,7 +29,7 @@ pub(crate) fn show(slug: &str, find: &Find, came: &Submitted, errors: &Errors) -
                 p.wrong.summary role="alert" { "Not recorded yet: " @for (n, (_, message)) in errors.all().enumerate() { @if n > 0 { "; " } (message) } "." }
             }
             div.grid {
-                (frame::choice("add", "setup", "setup", &setup_options(find), &setup, errors.of("setup")))
+                div.whole { (frame::choice("add", "setup", "setup", &setup_options(find), &setup, errors.of("setup"))) }
                 (setup_form::fields(find, came, errors))
                 (setup_form::terminal_choice(find, "from", "from", came, errors))
                 (setup_form::terminal_choice(find, "to", "to", came, errors))
@@ -66,32 +66,36 @@ pub(crate) fn take(opened: &Opened, came: &Submitted) -> Result<(String, u32), E
     let (Some(reading), true) = (reading, errors.is_empty()) else { return Err(errors) };
     let number = reading.number;
     added.reading = Some(reading);
-    below::sheet_with(&opened.text, find, added).map(|text| (text, number)).map_err(|faults| {
+    sheet_with(&opened.text, added).map(|text| (text, number)).map_err(|faults| {
         faults.iter().for_each(|fault| errors.add("shown", fault.to_string()));
         errors
     })
 }
 
 /// The sheet's text with a reading struck for the reason that came.
+/// # Errors
+/// What is missing, in words.
 pub(crate) fn strike(opened: &Opened, came: &Submitted) -> Result<String, String> {
     let reason = came.given("reason").ok_or("say why it is struck: whoever reads it later wants to know")?;
     if reason.len() > LONGEST_TEXT {
         return Err(format!("a reason is at most {LONGEST_TEXT} letters"));
     }
-    marked(opened, came, |reading| reading.struck = Some(reason.to_owned()))
+    sheet::set_struck(&opened.text, number(came)?, reason).map_err(in_words)
 }
 
 /// The sheet's text with a reading kept as read.
+/// # Errors
+/// What is wrong, in words.
 pub(crate) fn keep(opened: &Opened, came: &Submitted) -> Result<String, String> {
-    marked(opened, came, |reading| reading.kept = true)
+    sheet::set_kept(&opened.text, number(came)?, true).map_err(in_words)
 }
 
-fn marked(opened: &Opened, came: &Submitted, mark: impl FnOnce(&mut Reading)) -> Result<String, String> {
-    let mut find = opened.find.clone().map_err(|_| "the sheet has faults; mend it first".to_owned())?;
-    let number = came.get("number");
-    let reading = find.readings.iter_mut().find(|r| r.number.to_string() == number).ok_or_else(|| format!("there is no reading {number}"))?;
-    mark(reading);
-    Ok(below::sheet_marked(&opened.text, &find))
+fn number(came: &Submitted) -> Result<u32, String> {
+    came.get("number").parse().map_err(|_| format!("`{}` is no reading's number", came.get("number")))
+}
+
+fn in_words(problems: Vec<sheet::Problem>) -> String {
+    problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
 }
 
 fn take_setup(find: &Find, came: &Submitted, now: &str, added: &mut Added, errors: &mut Errors) -> Option<Setup> {
@@ -241,7 +245,7 @@ fn instrument_options(find: &Find) -> Vec<(String, String)> {
 }
 
 fn setup_options(find: &Find) -> Vec<(String, String)> {
-    let mut options: Vec<_> = find.setups.iter().rev().map(|s| (s.number.to_string(), below::setup_words(s))).collect();
+    let mut options: Vec<_> = find.setups.iter().rev().map(|s| (s.number.to_string(), format!("setup {}: {}", s.number, judgement::setup_words(s)))).collect();
     options.push((NEW_SETUP.to_owned(), "a new setup".to_owned()));
     options
 }

@@ -65,11 +65,10 @@ async fn find(State(folder): Finds, Path(slug): Path<String>, Query(query): Quer
 }
 
 async fn live_values(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
-    on_find(folder, slug, move |_, opened| match opened.judge() {
-        Some(judge) => match live::asked(&Submitted(query)) {
-            Ok(conditions) => Json(live::values(&judge, &conditions)).into_response(),
-            Err(why) => (StatusCode::BAD_REQUEST, why).into_response(),
-        },
+    on_find(folder, slug, move |_, opened| match opened.judge().map(|judge| live::values(&judge, &Submitted(query))) {
+        Some(Ok(Some(live))) => Json(live).into_response(),
+        Some(Ok(None)) => (StatusCode::BAD_REQUEST, "the network has no answer under these conditions").into_response(),
+        Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
         None => missing(),
     })
     .await
@@ -131,11 +130,15 @@ async fn sheet(State(folder): Finds, Path(slug): Path<String>) -> Response {
 }
 
 async fn report(State(folder): Finds, Path(slug): Path<String>) -> Response {
-    on_find(folder, slug, |slug, opened| match (&opened.find, opened.judge()) {
-        (Ok(find), Some(judge)) => download(&format!("{slug}.html"), "text/html; charset=utf-8", crate::below::report(find, &judge)),
-        _ => missing(),
+    on_find(folder, slug, |slug, opened| match opened.judge() {
+        Some(judge) => download(&format!("{slug}.html"), "text/html; charset=utf-8", report_of(&judge)),
+        None => missing(),
     })
     .await
+}
+
+fn report_of(judge: &judgement::Judge) -> String {
+    report::document(judge.judgement(), &report::drawings::all(judge), env!("CARGO_PKG_VERSION"))
 }
 
 /// Does the work of a find's address on a thread of its own; an unknown slug is answered here.

@@ -32,8 +32,8 @@ pub struct Server {
 /// Serves until the process ends; prints the address on standard output first.
 /// # Errors
 /// As [`Server::bind`] and [`Server::run`].
-pub fn serve(options: &Options) -> Result<(), PageError> {
-    let server = Server::bind(options)?;
+pub fn serve(options: Options) -> Result<(), PageError> {
+    let server = Server::bind(&options)?;
     println!("{}", server.url());
     if options.open {
         open_browser(&server.url());

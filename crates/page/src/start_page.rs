@@ -1,9 +1,8 @@
 //! The start page: a plate typed and answered, a find started from it, and the finds there are.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use wiring::Arrangement;
 
-use crate::below;
 use crate::folder::{Folder, Opened};
 use crate::frame::{self, Line};
 use crate::submitted::{Errors, Submitted};
@@ -44,7 +43,7 @@ pub(crate) fn start(folder: &Folder, came: &Submitted) -> Result<Result<String, 
             .collect(),
     };
     let find = (arrangement.build)(&options);
-    folder.create(&options.name, &below::write_sheet(&find)).map(Ok)
+    folder.create(&options.name, &sheet::write(&find)).map(Ok)
 }
 
 /// The name typed, else the first line of the plate, else the arrangement.
@@ -58,7 +57,7 @@ fn chosen_value<'a>(came: &'a Submitted, arrangement: &Arrangement, choice: &'a 
     let known = |value: &str| choice.values.iter().find(|v| v.0 == value).map(|v| v.0);
     let default = choice.values.first().map_or("", |v| v.0);
     known(came.get(&field_of(arrangement, choice)))
-        .or_else(|| if choice.key == "phases" { below::phases_on_plate(came.get("text")).and_then(|p| known(&p.to_string())) } else { None })
+        .or_else(|| if choice.key == "phases" { judgement::plate::read(came.get("text")).phases.and_then(|p| known(&p.to_string())) } else { None })
         .unwrap_or(default)
 }
 
@@ -68,7 +67,7 @@ fn field_of(arrangement: &Arrangement, choice: &wiring::Choice) -> String {
 
 fn page(folder: &Folder, came: &Submitted, errors: &Errors) -> Result<Markup, PageError> {
     let finds = folder.list()?;
-    let head = frame::running_head("The finds", &format!("in {}", folder.directory().display()), &[]);
+    let head = frame::plain_head("The finds", &format!("in {}", folder.directory().display()));
     let body = html! {
         main.spread.start {
             div.margin.top { p { b { "plate" } } }
@@ -97,7 +96,7 @@ fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
 /// What follows from the plate typed; nothing while nothing is typed.
 fn said(came: &Submitted) -> Markup {
     match came.given("text") {
-        Some(text) if text.len() <= LONGEST_PLATE => html! { (PreEscaped(below::plate_fragment(&below::plate_said(text)))) },
+        Some(text) if text.len() <= LONGEST_PLATE => report::plate_section(&judgement::plate::judge(&judgement::plate::read(text), None)),
         _ => html! {},
     }
 }
@@ -149,7 +148,7 @@ fn entry(slug: &str, opened: &Opened) -> Markup {
     match &opened.find {
         Ok(find) => html! {
             a href={ "/find/" (slug) } { (find.name) }
-            p.small { (below::summary(find)) }
+            p.small { (judgement::plate::summary(&find.plate)) }
             p.small.quiet { (state(find, opened)) }
         },
         Err(faults) => html! {
