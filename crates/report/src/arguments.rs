@@ -38,7 +38,7 @@ fn note(reading: &ReadingSaid, acts: &Markup) -> Markup {
             }
             @if let Some(argument) = &reading.argument { p class="said" { (argument) } }
             (possibilities(&reading.kinds))
-            @if !acts.0.is_empty() { p class="acts" { (acts) } }
+            @if !acts.0.is_empty() { div class="acts" { (acts) } }
         }
     }
 }
