@@ -10,7 +10,7 @@ use crate::svg::{Anchor, BoxKind, Drawing, Path, Rect, Svg, TextStyle, at};
 pub const HOLLOW: f64 = 180.0;
 /// Width of the whole drawing: room on both sides for a posterior that lies outside its prior.
 pub const WIDTH: f64 = HOLLOW + 2.0 * BESIDE;
-const BESIDE: f64 = 16.0;
+const BESIDE: f64 = 24.0;
 const HEIGHT: f64 = 24.0;
 const BAR: f64 = 16.0;
 /// A posterior too narrow to see is still drawn this wide.
@@ -32,7 +32,7 @@ pub struct PriorToPosterior {
 
 /// Draws one bar, [`WIDTH`] px wide.
 ///
-/// A posterior that reaches outside its prior is cut at the edge of the drawing and ends there in an open arrow.
+/// A posterior that lies beyond the drawing is an open arrow that points to it.
 pub fn bar(row: &PriorToPosterior) -> Drawing {
     let mut svg = Svg::new();
     let top = (HEIGHT - BAR) / 2.0;
@@ -48,30 +48,43 @@ pub fn bar(row: &PriorToPosterior) -> Drawing {
         svg.text(TextStyle::Predicted, Anchor::Middle, middle, UNTAUGHT);
         return svg.finish(&row.title, WIDTH, HEIGHT);
     }
-    let solid = (row.width_ratio.clamp(0.0, 1.0) * HOLLOW).max(LEAST_SOLID);
+    let half = (row.width_ratio.clamp(0.0, 1.0) * HOLLOW).max(LEAST_SOLID) / 2.0;
     let middle = BESIDE + row.centre * HOLLOW;
-    let shown = middle.clamp(2.0, WIDTH - 2.0);
+    outline(&mut svg, hollow);
     let filled = Rect {
-        x0: (middle - solid / 2.0).clamp(2.0, WIDTH - 2.0 - LEAST_SOLID),
+        x0: (middle - half).clamp(0.0, WIDTH),
         y0: top,
-        x1: (middle + solid / 2.0).clamp(2.0 + LEAST_SOLID, WIDTH - 2.0),
+        x1: (middle + half).clamp(0.0, WIDTH),
         y1: top + BAR,
     };
-    outline(&mut svg, hollow);
-    svg.rect("s-ink", filled, 0.0);
-    svg.record(BoxKind::Symbol, "after", filled);
-    svg.path("sym", &Path::through(&[at(shown, 0.0), at(shown, HEIGHT)]));
-    if (shown - middle).abs() > 1.0 {
-        let outwards = if middle < shown { -1.0 } else { 1.0 };
-        let tip = if outwards < 0.0 { 1.0 } else { WIDTH - 1.0 };
-        let arrow = [
-            at(tip - outwards * 6.0, 2.0),
-            at(tip, HEIGHT / 2.0),
-            at(tip - outwards * 6.0, HEIGHT - 2.0),
-        ];
-        svg.path("sym", &Path::through(&arrow));
+    if middle < 1.0 || middle > WIDTH - 1.0 {
+        draw_arrow(&mut svg, hollow, middle < 1.0);
+    } else {
+        svg.rect("s-ink", filled, 0.0);
+        svg.record(BoxKind::Symbol, "after", filled);
+        svg.path(
+            "sym",
+            &Path::through(&[at(middle, 0.0), at(middle, HEIGHT)]),
+        );
     }
     svg.finish(&row.title, WIDTH, HEIGHT)
+}
+
+/// From the edge of the hollow bar outwards: there, further than the drawing reaches.
+fn draw_arrow(svg: &mut Svg, hollow: Rect, to_the_left: bool) {
+    let (from, tip, back) = if to_the_left {
+        (hollow.x0 - 4.0, 2.0, 6.0)
+    } else {
+        (hollow.x1 + 4.0, WIDTH - 2.0, -6.0)
+    };
+    let level = HEIGHT / 2.0;
+    let arrow = Path::through(&[at(from, level), at(tip, level)])
+        .move_to(at(tip + back, level - 5.0))
+        .line_to(at(tip, level))
+        .line_to(at(tip + back, level + 5.0));
+    svg.path("sym", &arrow);
+    let taken = Rect::new(at(from, level - 5.0), at(tip, level + 5.0));
+    svg.record(BoxKind::Sign, "after, further out", taken);
 }
 
 fn outline(svg: &mut Svg, hollow: Rect) {
@@ -111,13 +124,13 @@ mod tests {
     }
 
     #[test]
-    fn a_posterior_outside_stays_in_the_drawing_and_points_out() {
-        for centre in [-3.0, 0.0, 1.0, 4.0] {
+    fn a_posterior_beyond_the_drawing_is_pointed_to() {
+        for centre in [-3.0, -0.2, 0.0, 1.0, 1.1, 4.0] {
             let drawing = bar(&row(0.1, centre));
-            let drawn = solid(&drawing);
-            assert!(drawn.x0 >= 0.0 && drawn.x1 <= WIDTH && drawn.width() >= LEAST_SOLID - 1e-9);
-            let arrow = drawing.svg.matches("<path").count() == 3;
-            assert_eq!(arrow, !(0.0..=1.0).contains(&centre), "centre {centre}");
+            let all_inside = |b: &crate::svg::Placed| b.at.x0 >= 0.0 && b.at.x1 <= WIDTH;
+            assert!(drawing.boxes.iter().all(all_inside), "centre {centre}");
+            let arrow = drawing.boxes.iter().any(|b| b.kind == BoxKind::Sign);
+            assert_eq!(arrow, !(-0.13..=1.13).contains(&centre), "centre {centre}");
         }
     }
 

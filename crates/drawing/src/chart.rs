@@ -4,7 +4,7 @@
 //! stands at the handle with the value of every line. What a script needs to move it has names: the group `travel` carries the
 //! slider axis (`data-left`, `data-right`, px), the group `travel-handle` is what moves sideways, and every `read-out-P-S` (panel
 //! and series, counted from 0) is a value beside the line with the same `data-panel` and `data-series`, whose path has one corner
-//! for each slider position. The handle is also told in [`Drawing::handles`] under the terminal [`TRAVEL`].
+//! for each slider position. Lines that lie on one another are drawn once, under the first of them. The handle is also told in [`Drawing::handles`] under the terminal [`TRAVEL`].
 
 mod labels;
 mod panel;

@@ -54,7 +54,8 @@ impl<'a> Prepared<'a> {
         for series in &panel.series {
             for (index, value) in known(series) {
                 let half = half_width(series, index).unwrap_or(0.0);
-                low = low.min(value - half);
+                let least = if value < 0.0 { f64::NEG_INFINITY } else { 0.0 };
+                low = low.min((value - half).max(least));
                 high = high.max(value + half);
             }
         }
@@ -89,6 +90,11 @@ impl<'a> Prepared<'a> {
             figure.clone()
         }
     }
+}
+
+fn value_of(series: &Series, index: usize) -> Option<f64> {
+    let value = series.values.get(index).copied().flatten();
+    value.filter(|v| v.is_finite())
 }
 
 /// Tall enough for the names of all its lines.
@@ -196,8 +202,8 @@ pub(super) fn draw_panel(
             &prepared.figure(tick),
         );
     }
-    for (number, series) in prepared.panel.series.iter().enumerate().rev() {
-        draw_line(svg, series, (index, number), prepared, layout);
+    for group in prepared.groups.iter().rev() {
+        draw_line(svg, group, index, prepared, layout);
     }
     draw_names(svg, prepared, layout);
 }
@@ -211,8 +217,14 @@ fn draw_band(svg: &mut Svg, series: &Series, prepared: &Prepared<'_>, layout: &L
             .zip(half_width(series, index))
             .filter(|(v, _)| v.is_finite());
         if let Some((value, half)) = edges {
+            let least = prepared.axis.low;
             upper.push(corner(layout, &prepared.axis, *slider, value + half));
-            lower.push(corner(layout, &prepared.axis, *slider, value - half));
+            lower.push(corner(
+                layout,
+                &prepared.axis,
+                *slider,
+                (value - half).max(least),
+            ));
         }
         if edges.is_none() || index + 1 == layout.slider.len() {
             if upper.len() > 1 {
@@ -225,22 +237,20 @@ fn draw_band(svg: &mut Svg, series: &Series, prepared: &Prepared<'_>, layout: &L
     }
 }
 
+/// One line for all members of a group; several phases on one another are ink, as no one colour would be true.
 fn draw_line(
     svg: &mut Svg,
-    series: &Series,
-    number: (usize, usize),
+    group: &Group,
+    panel: usize,
     prepared: &Prepared<'_>,
     layout: &Layout<'_>,
 ) {
+    let first = group.members[0];
+    let series = &prepared.panel.series[first];
     let mut path = Path::new();
     let mut pen_down = false;
     for (index, slider) in layout.slider.iter().enumerate() {
-        let value = series
-            .values
-            .get(index)
-            .copied()
-            .flatten()
-            .filter(|v| v.is_finite());
+        let value = value_of(series, index);
         if let Some(value) = value {
             let point = corner(layout, &prepared.axis, *slider, value);
             path = if pen_down {
@@ -251,14 +261,19 @@ fn draw_line(
         }
         pen_down = value.is_some();
     }
-    let class = match series.phase {
+    let phase = group
+        .members
+        .iter()
+        .map(|m| prepared.panel.series[*m].phase)
+        .reduce(|one, other| if one == other { one } else { None });
+    let class = match phase.flatten() {
         Some(phase @ 1..=3) => LineKind::of_phase(phase).class(),
         _ => "sym",
     };
     if class == LineKind::L2.class() {
         svg.path("case", &path);
     }
-    let (panel, line) = (number.0.to_string(), number.1.to_string());
+    let (panel, line) = (panel.to_string(), first.to_string());
     svg.path_with(
         class,
         &path,
@@ -311,7 +326,7 @@ pub(super) fn draw_read_outs(
     for group in &prepared.groups {
         for member in &group.members {
             let series = &prepared.panel.series[*member];
-            let value = value_at(series, layout);
+            let value = value_at(series, layout.handle, layout);
             if let (Some(value), Some(words)) = (value, &series.read_out) {
                 shown.push((*member, layout.y(&prepared.axis, value), words.as_str()));
                 break;
@@ -329,7 +344,11 @@ pub(super) fn draw_read_outs(
         (Anchor::End, x - 10.0)
     };
     let cap = TextStyle::Read.cap_height();
-    let wanted: Vec<f64> = shown.iter().map(|s| s.1 + 14.0).collect();
+    let direction = if anchor == Anchor::Start { 1.0 } else { -1.0 };
+    let wanted: Vec<f64> = shown
+        .iter()
+        .map(|s| s.1 + beside(&prepared.panel.series[s.0], direction, layout))
+        .collect();
     let places = apart(&wanted, READ_OUT_GAP, layout.top + 6.0, layout.bottom - 8.0);
     for ((series, y, words), middle) in shown.iter().zip(places) {
         svg.circle("dot", at(x, *y), 4.2);
@@ -346,30 +365,34 @@ pub(super) fn draw_read_outs(
     }
 }
 
-/// The value at the handle, between its neighbours in a straight line.
-fn value_at(series: &Series, layout: &Layout<'_>) -> Option<f64> {
-    let after = layout
-        .slider
-        .iter()
-        .position(|s| *s >= layout.handle - 1e-9)?;
-    let value = |index: usize| {
-        series
-            .values
-            .get(index)
-            .copied()
-            .flatten()
-            .filter(|v| v.is_finite())
-    };
-    let high = value(after)?;
-    if after == 0 || (layout.slider[after] - layout.handle).abs() < 1e-9 {
+/// The value at a slider position, between its neighbours in a straight line.
+fn value_at(series: &Series, position: f64, layout: &Layout<'_>) -> Option<f64> {
+    let after = layout.slider.iter().position(|s| *s >= position - 1e-9)?;
+    let high = value_of(series, after)?;
+    if after == 0 || (layout.slider[after] - position).abs() < 1e-9 {
         return Some(high);
     }
-    let low = value(after - 1)?;
+    let low = value_of(series, after - 1)?;
     let (from, to) = (layout.slider[after - 1], layout.slider[after]);
     let share = if to > from {
-        (layout.handle - from) / (to - from)
+        (position - from) / (to - from)
     } else {
         1.0
     };
     Some(low + share * (high - low))
+}
+
+/// Where a value stands beside its line, px below it: on the side from which the line leads away.
+fn beside(series: &Series, direction: f64, layout: &Layout<'_>) -> f64 {
+    const OFF: f64 = 14.0;
+    let here = value_at(series, layout.handle, layout);
+    let there = value_at(
+        series,
+        (layout.handle + direction * 0.1).clamp(0.0, 1.0),
+        layout,
+    );
+    match here.zip(there) {
+        Some((here, there)) if there > here * (1.0 + 1e-3) => OFF,
+        _ => -OFF,
+    }
 }
