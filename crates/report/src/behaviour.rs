@@ -81,8 +81,10 @@ pub fn behaviour_section(behaviour: Option<&Behaviour>, chart: Markup) -> Markup
         @match behaviour {
             None => p class="said" { "There is no complete network yet, so nothing is reckoned along the travel." },
             Some(behaviour) => {
-                @if !behaviour.condition.is_empty() { p class="said" { (behaviour.condition) } }
-                figure { div class="wide-figure" tabindex="0" role="group" aria-label="Travel chart" { div class="plot" { (chart) } } }
+                figure {
+                    @if !behaviour.condition.is_empty() { figcaption class="said" { (behaviour.condition) } }
+                    div class="wide-figure" tabindex="0" role="group" aria-label="Travel chart" { div class="plot" { (chart) } }
+                }
                 (remarks(&behaviour.remarks))
             },
         }

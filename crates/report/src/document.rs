@@ -108,7 +108,7 @@ fn wiring(judgement: &Judgement, drawings: &Drawings) -> Markup {
     Spread {
         section: Some(Section::Wiring),
         title: "Wiring".to_owned(),
-        margin: html! { p { b { "wiring" } } p { (wiring.joins.len()) " joins" } },
+        margin: html! { @if !wiring.joins.is_empty() { p { b { (wiring.joins.len()) } " joins" } } },
         leaf: html! {
             h2 { "Wiring" }
             @if let Some(arrangement) = &wiring.arrangement { p class="said" { (arrangement) } }
@@ -130,7 +130,7 @@ fn readings(judgement: &Judgement, drawings: &Drawings) -> Markup {
     Spread {
         section: Some(Section::Readings),
         title: "Readings".to_owned(),
-        margin: html! { p { b { "readings" } } },
+        margin: html! { @if !judgement.readings.is_empty() { p { b { (judgement.readings.len()) } " taken" } } },
         leaf: html! {
             h2 { "Readings" }
             (caution_notes(&judgement.cautions, Section::Readings))
@@ -166,7 +166,7 @@ fn behaviour(judgement: &Judgement, drawings: &Drawings) -> Markup {
     Spread {
         section: Some(Section::Behaviour),
         title: "Behaviour".to_owned(),
-        margin: html! { p { b { "behaviour" } } },
+        margin: html! { @if let Some(said) = behaviour { p { "slider at " b { (format!("{:.2}", said.at)) } } } },
         leaf: html! {
             h2 { "Behaviour along the travel" }
             (caution_notes(&judgement.cautions, Section::Behaviour))
@@ -185,7 +185,7 @@ fn record(judgement: &Judgement, version: &str) -> Markup {
     Spread {
         section: Some(Section::Record),
         title: "Record".to_owned(),
-        margin: html! { p { b { "record" } } },
+        margin: html! {},
         leaf: html! {
             h2 { "Record" }
             (caution_notes(&judgement.cautions, Section::Record))

@@ -28,7 +28,7 @@ pub fn learned_table(learned: &[Learned]) -> Markup {
                 }
             }
             p class="small" {
-                "Hollow: before. Solid: after. Each row on its own scale, the hollow bar always the same width."
+                "Hollow: before. Solid: after. Each row on its own scale, the hollow bar always the same width; an arrow points to what lies outside it."
                 @if !untaught.is_empty() { " Prior only, so known no better than before: " (names(&untaught)) "." }
             }
         }

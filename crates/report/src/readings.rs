@@ -85,9 +85,9 @@ fn row(reading: &ReadingSaid, columns: &Columns) -> Markup {
             th class="m" scope="row" { span class="at" { (reading.at) } " " b { (reading.number) } }
             td class="pl" { (reading.place) }
             td class="wh" { (reading.what) }
-            td { (value_read(reading, columns)) }
-            td data-predicted { @if !struck { (prediction(reading)) } }
-            td { @if let (Some(off), false) = (&reading.off_by, struck) { (in_column(off, "of-off")) span class="unit" { "u" } } }
+            td class="rd" { (value_read(reading, columns)) }
+            td class="pr" data-predicted { @if !struck { (prediction(reading)) } }
+            td class="of" { @if let (Some(off), false) = (&reading.off_by, struck) { (in_column(off, "of-off")) span class="unit" { "u" } } }
             td class="pw" { @if let (Some(wrong), false) = (reading.wrong, struck) { (probability(wrong)) } }
             td class="vd" { (verdict(reading.verdict)) }
             td class="nt" { (remark) }

@@ -97,18 +97,22 @@ fn point_widths(rows: &[Vec<String>], column: usize) -> (usize, usize) {
     })
 }
 
-/// A figure and what follows it ("24.16", "± 0.16"): the figure is set at its point, what follows begins in one line too.
+/// A figure and what follows it ("24.16", "± 0.16"): the figure is set at its point, a ± begins in one line too.
 fn at_point(text: &str, (whole, fraction): (usize, usize)) -> String {
     let (figure, rest) = first_word(text);
     match split(figure) {
         Some(Split {
             whole: before,
             fraction: after,
-        }) => format!(
+        }) if rest.is_empty() || rest.starts_with(" ±") => format!(
             "{}{before}{after}{}{rest}",
             " ".repeat(whole.saturating_sub(count(&before))),
             " ".repeat(fraction.saturating_sub(count(&after))),
         ),
+        Some(figure) => {
+            let fill = whole.saturating_sub(count(&figure.whole));
+            format!("{}{text}", " ".repeat(fill))
+        }
         None => text.to_owned(),
     }
 }
