@@ -57,7 +57,7 @@ pub fn bar(row: &PriorToPosterior) -> Drawing {
         x1: (middle + half).clamp(0.0, WIDTH),
         y1: top + BAR,
     };
-    if middle < 1.0 || middle > WIDTH - 1.0 {
+    if !(1.0..=WIDTH - 1.0).contains(&middle) {
         draw_arrow(&mut svg, hollow, middle < 1.0);
     } else {
         svg.rect("s-ink", filled, 0.0);
