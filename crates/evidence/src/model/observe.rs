@@ -76,6 +76,7 @@ pub(super) fn observation(
         slips: slips(reading, &worth, &other_places),
         other_places,
         step: worth.step,
+        ranges: vec![],
         kept: reading.kept,
     })
 }
@@ -306,8 +307,18 @@ fn other_places(seen: &Seen, burden: f64) -> Vec<OtherPlace> {
 
 /// Whether two terminals are on one winding: then a slip between them is the other half or another stretch of it.
 fn on_one_winding(find: &Find, a: &TerminalRef, b: &TerminalRef) -> bool {
-    let windings = find.part(&a.part).filter(|_| a.part == b.part).and_then(|p| p.kind.wound()).map(|w| &w.windings);
-    windings.is_some_and(|w| w.iter().any(|w| [a, b].iter().all(|t| w.terminals().any(|m| m == t.terminal))))
+    let windings = find
+        .part(&a.part)
+        .filter(|_| a.part == b.part)
+        .and_then(|p| p.kind.wound())
+        .map(|w| &w.windings);
+    windings.is_some_and(|w| {
+        w.iter().any(|w| {
+            [a, b]
+                .iter()
+                .all(|t| w.terminals().any(|m| m == t.terminal))
+        })
+    })
 }
 
 fn neighbours(find: &Find, terminal: &TerminalRef) -> Vec<TerminalRef> {
