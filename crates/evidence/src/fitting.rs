@@ -15,6 +15,12 @@ const STAGES: [f64; 3] = [30.0, 8.0, 2.0];
 const STAGE_ROUNDS: usize = 4;
 /// Rounds at the last stage.
 const LAST_ROUNDS: usize = 60;
+/// Rounds of the robust fit at the true uncertainties: it only names who stands far off and where to begin.
+const ROBUST_ROUNDS: usize = 10;
+/// A refit ends when a full step would gain less than this in ln of the evidence: nothing a verdict could feel.
+const ENOUGH: f64 = 1e-7;
+/// A mode that is handed out ends here.
+const ENOUGH_TO_KEEP: f64 = 1e-13;
 /// Longest step in any z: further than this a straight line is no guide to a slider.
 const STEP_LIMIT: f64 = 1.5;
 /// Degrees of freedom of Student's t in the robust stages: heavy enough to let a slip go.
@@ -105,14 +111,14 @@ fn search(
     start: &[f64],
     misread: &[bool],
     (scale, robust): (f64, bool),
-    rounds: usize,
+    (rounds, enough): (usize, f64),
 ) -> Result<(Vec<f64>, Normal), NetworkError> {
     let options = Options {
         rounds,
         step_limit: STEP_LIMIT,
         damping: 1e-9,
-        relative: 1e-12,
-        absolute: 1e-11,
+        relative: 0.0,
+        absolute: enough,
     };
     let found = minimise(
         &mut Stage {
@@ -136,7 +142,25 @@ pub(crate) fn refit(
     start: &[f64],
     misread: &[bool],
 ) -> Result<Option<Peak>, NetworkError> {
-    let (z, normal) = search(posed, start, misread, (1.0, false), LAST_ROUNDS)?;
+    climb(posed, start, misread, ENOUGH)
+}
+
+/// The same peak to the last digit, for a mode that is handed out.
+pub(crate) fn polish(
+    posed: &mut Posed,
+    peak: &Peak,
+    misread: &[bool],
+) -> Result<Option<Peak>, NetworkError> {
+    climb(posed, &peak.z, misread, ENOUGH_TO_KEEP)
+}
+
+fn climb(
+    posed: &mut Posed,
+    start: &[f64],
+    misread: &[bool],
+    enough: f64,
+) -> Result<Option<Peak>, NetworkError> {
+    let (z, normal) = search(posed, start, misread, (1.0, false), (LAST_ROUNDS, enough))?;
     let Some(factor) = normal.factor(0.0, &[]) else {
         return Ok(None);
     };
@@ -162,7 +186,7 @@ pub(crate) fn anneal(
 ) -> Result<Option<Peak>, NetworkError> {
     let mut z = start.to_vec();
     for scale in STAGES {
-        z = search(posed, &z, misread, (scale, false), STAGE_ROUNDS)?.0;
+        z = search(posed, &z, misread, (scale, false), (STAGE_ROUNDS, ENOUGH))?.0;
     }
     refit(posed, &z, misread)
 }
@@ -175,9 +199,9 @@ pub(crate) fn robust(
     let none = vec![false; posed.readings()];
     let mut z = start.to_vec();
     for scale in STAGES {
-        z = search(posed, &z, &none, (scale, true), STAGE_ROUNDS)?.0;
+        z = search(posed, &z, &none, (scale, true), (STAGE_ROUNDS, ENOUGH))?.0;
     }
-    z = search(posed, &z, &none, (1.0, true), LAST_ROUNDS / 3)?.0;
+    z = search(posed, &z, &none, (1.0, true), (ROBUST_ROUNDS, ENOUGH))?.0;
     posed.feel(&z)?;
     let far = (0..posed.readings())
         .map(|reading| {

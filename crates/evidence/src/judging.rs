@@ -88,7 +88,7 @@ fn judged(problem: &mut Problem, before: Option<&Posterior>) -> Result<Judged, N
     let starts = starts(problem);
     let mut posed = Posed::new(problem);
     let unknowns = posed.unknowns;
-    let mut search = Search::new(&mut posed);
+    let mut search = Search::new(&mut posed, starts);
     for mode in before
         .into_iter()
         .flat_map(|before| &before.modes)
@@ -98,7 +98,7 @@ fn judged(problem: &mut Problem, before: Option<&Posterior>) -> Result<Judged, N
         let _ = search.seed_known(&mode.misread, &mode.z);
     }
     if search.candidates.is_empty() {
-        search.seed(&starts)?;
+        search.seed()?;
     }
     if search.candidates.is_empty() {
         return Err(NetworkError::Singular {
@@ -124,6 +124,7 @@ fn starts(problem: &Problem) -> Vec<Vec<f64>> {
 }
 
 fn conclude(search: &mut Search) -> Result<Judged, NetworkError> {
+    search.polish();
     let candidates: Vec<Candidate> = search.candidates.values().cloned().collect();
     let total = log_sum(candidates.iter().map(|candidate| candidate.log));
     let Some(best) = candidates

@@ -22,6 +22,6 @@ pub use check::Fault;
 pub use judging::{Judged, Predicted, ReadingEvidence, judge, judge_from};
 pub use posterior::{Learned, Mode, PRIOR_ONLY, Posterior, Prediction};
 pub use problem::{
-    Binding, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown, SlipKind,
-    Station, Transform,
+    Binding, DisplayRange, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown,
+    SlipKind, Station, Transform,
 };

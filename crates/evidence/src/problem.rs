@@ -202,8 +202,22 @@ pub struct Observation {
     pub other_places: Vec<OtherPlace>,
     /// Worth of one step of the display, same unit as the value.
     pub step: f64,
+    /// The ranges of the instrument, rising; with them a slip's density knows how fine the true reading would have been shown.
+    /// Empty: a decade's slip is taken to be shown as finely, in digits, as the true reading.
+    pub ranges: Vec<DisplayRange>,
     /// The owner looked again and keeps it: slips are a tenth as likely.
     pub kept: bool,
+}
+
+/// One range of an instrument, as a display.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DisplayRange {
+    /// Greatest value it shows.
+    pub full_scale: f64,
+    /// One step.
+    pub step: f64,
+    /// Standard uncertainty of its digits: digits times step over √3.
+    pub digits: f64,
 }
 
 /// Another place of the same setup the leads may have been on.

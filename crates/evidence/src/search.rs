@@ -4,7 +4,7 @@
 //! together. Seeds: no reading, and those that stand far off in a robust fit. The best few sets are widened by the readings with
 //! the worst odds and narrowed by taking one back, each refit from its parent's peak, until none of the best is unexplored.
 
-use crate::fitting::{Peak, anneal, log_norm, refit, robust};
+use crate::fitting::{Peak, anneal, log_norm, polish, refit, robust};
 use crate::leave_out::{LeftOut, leave_out};
 use crate::posed::Posed;
 use crate::slips::{Expected, Slip, slips};
@@ -20,6 +20,8 @@ const FAN_OUT: usize = 4;
 const FAR_BEHIND: f64 = 14.0;
 /// Peaks of one set this far behind its best are not followed further.
 const PEAK_BEHIND: f64 = 20.0;
+/// Peaks below this ln of probability keep the digits they have.
+const WORTH_POLISHING: f64 = -7.0;
 /// Most peaks kept for a set.
 const MOST_PEAKS: usize = 3;
 /// A reading its owner looked at again is this much less likely a slip. Our choice.
@@ -53,13 +55,15 @@ pub(crate) struct Candidate {
 pub(crate) struct Search<'s, 'a> {
     pub(crate) posed: &'s mut Posed<'a>,
     pub(crate) candidates: BTreeMap<Vec<usize>, Candidate>,
+    starts: Vec<Vec<f64>>,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
-    pub(crate) fn new(posed: &'s mut Posed<'a>) -> Self {
+    pub(crate) fn new(posed: &'s mut Posed<'a>, starts: Vec<Vec<f64>>) -> Self {
         Self {
             posed,
             candidates: BTreeMap::new(),
+            starts,
         }
     }
 
@@ -73,13 +77,13 @@ impl<'s, 'a> Search<'s, 'a> {
         self.posed.problem.slip_probability * share
     }
 
-    /// Seeds the search from these starts.
+    /// Seeds the search from its starts.
     /// # Errors
     /// The network's own, if it fails from every start.
-    pub(crate) fn seed(&mut self, starts: &[Vec<f64>]) -> Result<(), NetworkError> {
+    pub(crate) fn seed(&mut self) -> Result<(), NetworkError> {
         let mut failure = None;
-        for start in starts {
-            if let Err(error) = self.seed_from(start) {
+        for start in self.starts.clone() {
+            if let Err(error) = self.seed_from(&start) {
                 failure.get_or_insert(error);
             }
         }
@@ -231,10 +235,46 @@ impl<'s, 'a> Search<'s, 'a> {
             let next = ranked
                 .iter()
                 .take(WIDTH)
-                .find(|candidate| !candidate.explored && candidate.log > best - FAR_BEHIND)
-                .map(|candidate| candidate.members.clone());
-            let Some(members) = next else { break };
+                .enumerate()
+                .find(|(_, candidate)| !candidate.explored && candidate.log > best - FAR_BEHIND)
+                .map(|(rank, candidate)| (rank, candidate.members.clone()));
+            let Some((rank, members)) = next else { break };
+            if rank == 0 && !members.is_empty() {
+                self.restart(&members);
+            }
             self.widen_and_narrow(&members);
+        }
+    }
+
+    /// Brings every peak worth keeping to its last digit.
+    pub(crate) fn polish(&mut self) {
+        let total = log_sum(self.candidates.values().map(|candidate| candidate.log));
+        for candidate in self.candidates.values_mut() {
+            for scored in candidate
+                .peaks
+                .iter_mut()
+                .filter(|scored| scored.log - total > WORTH_POLISHING)
+            {
+                if let Ok(Some(peak)) = polish(self.posed, &scored.peak, &candidate.misread) {
+                    scored.peak = peak;
+                }
+            }
+        }
+    }
+
+    /// Searches a set from all starts: a slip may have hidden the other side of a tap as long as it was believed.
+    fn restart(&mut self, members: &[usize]) {
+        let Some(misread) = self
+            .candidates
+            .get(members)
+            .map(|candidate| candidate.misread.clone())
+        else {
+            return;
+        };
+        for start in self.starts.clone() {
+            if let Ok(peak) = anneal(self.posed, &start, &misread) {
+                self.admit(&misread, [peak]);
+            }
         }
     }
 

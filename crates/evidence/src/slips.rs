@@ -6,13 +6,15 @@
 
 use crate::fitting::{FLOATING_DENSITY, LEAKAGE_OHMS};
 use crate::tails::log_normal_cdf;
-use crate::{Observation, Shown, SlipKind};
+use crate::{DisplayRange, Observation, Shown, SlipKind};
 use quantity::Unit;
 
 /// What a slip shows instead of the prediction m.
 #[derive(Debug, Clone, Copy)]
 enum Shows {
-    /// `factor * m`.
+    /// `factor * m`, misread from a display that showed m.
+    Decade(f64),
+    /// `factor * m`, rightly shown.
     Factor(f64),
     /// What another place shows.
     OtherPlace,
@@ -43,25 +45,25 @@ const TABLE: [Line; 12] = [
     Line {
         kind: SlipKind::TenTimes,
         share: 0.16,
-        shows: Shows::Factor(10.0),
+        shows: Shows::Decade(10.0),
         word: "decimal point, ten times too much",
     },
     Line {
         kind: SlipKind::Tenth,
         share: 0.16,
-        shows: Shows::Factor(0.1),
+        shows: Shows::Decade(0.1),
         word: "decimal point, a tenth",
     },
     Line {
         kind: SlipKind::ThousandTimes,
         share: 0.06,
-        shows: Shows::Factor(1e3),
+        shows: Shows::Decade(1e3),
         word: "prefix, a thousand times too much",
     },
     Line {
         kind: SlipKind::Thousandth,
         share: 0.06,
-        shows: Shows::Factor(1e-3),
+        shows: Shows::Decade(1e-3),
         word: "prefix, a thousandth",
     },
     Line {
@@ -203,12 +205,7 @@ pub(crate) fn slips(
         kinds.push(SlipKind::Gross);
     }
     let total: f64 = kinds.iter().map(|kind| kind.share()).sum();
-    let density = Density {
-        shown: observation.shown,
-        sigma,
-        gain,
-        step: observation.step,
-    };
+    let density = Density::new(observation, sigma, gain);
     for kind in kinds {
         let share = kind.share() / total;
         if let Shows::OtherPlace = line(kind).shows {
@@ -232,14 +229,46 @@ pub(crate) fn slips(
 }
 
 /// Densities of what was shown.
-struct Density {
+struct Density<'a> {
+    observation: &'a Observation,
     shown: Shown,
+    /// Standard uncertainty at the value shown.
     sigma: f64,
     gain: f64,
-    step: f64,
+    /// Scatter as a share of the value.
+    scatter: f64,
 }
 
-impl Density {
+impl<'a> Density<'a> {
+    fn new(observation: &'a Observation, sigma: f64, gain: f64) -> Self {
+        let (Shown::Value { value, .. }
+        | Shown::AtLeast { limit: value, .. }
+        | Shown::AtMost { limit: value, .. }) = observation.shown;
+        let digits = range(observation, value).map_or(sigma, |range| range.digits);
+        let scatter = if value == 0.0 {
+            0.0
+        } else {
+            (sigma.powi(2) - digits.powi(2)).max(0.0).sqrt() / value.abs()
+        };
+        Self {
+            observation,
+            shown: observation.shown,
+            sigma,
+            gain,
+            scatter,
+        }
+    }
+
+    /// Variance of what the instrument shows of `value`: digits of its range, scatter, gain. Without ranges, `factor` times it is
+    /// as fine as what was shown.
+    fn display(&self, value: f64, factor: f64) -> f64 {
+        let gain = (self.gain * value).powi(2);
+        match range(self.observation, value) {
+            Some(range) => range.digits.powi(2) + (self.scatter * value).powi(2) + gain,
+            None => (self.sigma / factor).powi(2) + gain,
+        }
+    }
+
     fn of(&self, shows: Shows, expected: Expected) -> f64 {
         match expected {
             Expected::Value { value, variance } => self.about(shows, value, variance),
@@ -265,16 +294,32 @@ impl Density {
     }
 
     fn about(&self, shows: Shows, m: f64, variance: f64) -> f64 {
-        // What the display itself blurs at the size shown; the gain beside it, as the true reading was on a range of its own.
-        let display = self.sigma.powi(2);
         let (mean, spread) = match shows {
+            // A decade's slip is made reading the display, so the true reading's blur goes with it; √3 is another voltage, shown anew.
+            // Ten times nothing is nothing: a plain zero is as likely slipped as not.
+            Shows::Decade(_) if self.shown_value() == Some(0.0) => {
+                (m, self.display(m, 1.0) + variance)
+            }
+            Shows::Decade(factor) => (
+                factor * m,
+                factor.powi(2) * (self.display(m, factor) + variance),
+            ),
             Shows::Factor(factor) => (
                 factor * m,
-                display + factor.powi(2) * (variance + (self.gain * m).powi(2)),
+                self.display(factor * m, 1.0) + factor.powi(2) * variance,
             ),
-            Shows::More(more, spread) => (m + more, display + variance + spread.powi(2)),
-            Shows::NextToNothing(share) => (share * m, (share * m).powi(2) + display),
-            Shows::Steps(steps) => (m, display + variance + (steps * self.step).powi(2)),
+            Shows::More(more, spread) => {
+                (m + more, self.display(m, 1.0) + variance + spread.powi(2))
+            }
+            Shows::NextToNothing(share) => (
+                share * m,
+                (share * m).powi(2) + self.display(share * m, 1.0),
+            ),
+            Shows::Steps(steps) => {
+                let step =
+                    range(self.observation, m).map_or(self.observation.step, |range| range.step);
+                (m, self.display(m, 1.0) + variance + (steps * step).powi(2))
+            }
             Shows::OtherPlace => return 0.0,
             Shows::Anything(width) => return self.anything(m, variance, width),
         };
@@ -290,19 +335,25 @@ impl Density {
         let Some(value) = self.shown_value() else {
             return 0.5;
         };
-        // Nothing finer than half a step, or than the display's own blur, can be told of a value near zero.
-        let floor = (0.5 * self.step)
+        // Nothing finer than half a step, or than a thousandth of the display's blur, can be told of a value near zero.
+        let floor = (0.5 * self.observation.step)
             .max(1e-3 * self.sigma)
             .max(f64::MIN_POSITIVE);
-        let (value, m) = (value.abs().max(floor), m.abs().max(floor));
-        let spread = width.powi(2) + display_share(self.sigma, m) + (variance / m.powi(2)).min(4.0);
-        normal_density(value.ln(), m.ln(), spread.sqrt()) / value
+        let (value, size) = (value.abs().max(floor), m.abs().max(floor));
+        let spread = width.powi(2)
+            + (self.display(m, 1.0) / size.powi(2)).min(1.0)
+            + (variance / size.powi(2)).min(4.0);
+        normal_density(value.ln(), size.ln(), spread.sqrt()) / value
     }
 }
 
-/// Square of the display's blur as a share of m, no more than one.
-fn display_share(sigma: f64, m: f64) -> f64 {
-    (sigma / m).powi(2).min(1.0)
+/// The range a value is shown on: the smallest that holds it, above the last the last.
+fn range(observation: &Observation, value: f64) -> Option<&DisplayRange> {
+    let ranges = &observation.ranges;
+    ranges
+        .iter()
+        .find(|range| value.abs() <= range.full_scale)
+        .or(ranges.last())
 }
 
 fn normal_density(at: f64, mean: f64, spread: f64) -> f64 {

@@ -273,6 +273,7 @@ fn observation(
         slips: kinds(planned),
         other_places: halves.chain(wrong).collect(),
         step: it.step(shown),
+        ranges: it.ranges(),
         kept: false,
     }
 }

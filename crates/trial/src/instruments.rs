@@ -4,6 +4,7 @@
 //! readings on it; the display adds scatter and digits.
 
 use crate::chance::Chance;
+use evidence::DisplayRange;
 use quantity::Unit;
 
 /// Scatter of any reading, as a share of it.
@@ -108,6 +109,19 @@ impl Instrument {
     /// Standard uncertainty of digits and scatter at a value.
     pub fn sigma(&self, value: f64) -> f64 {
         (self.digits * self.step(value) / 3f64.sqrt()).hypot(SCATTER * value)
+    }
+
+    /// The ranges as the judgement knows them.
+    pub fn ranges(&self) -> Vec<DisplayRange> {
+        let range = |&full_scale: &f64| {
+            let step = full_scale / self.counts;
+            DisplayRange {
+                full_scale,
+                step,
+                digits: self.digits * step / 3f64.sqrt(),
+            }
+        };
+        self.full_scales.iter().map(range).collect()
     }
 
     /// The same with the gain.

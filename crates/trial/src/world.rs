@@ -360,7 +360,6 @@ mod tests {
     /// By hand, for values that make it short: an ideal booster of 5 : 1 on 230 V with the slider at 0.9 and the tap at 0.5 has
     /// 0.4 * 230 = 92 V on its primary and adds 18.4 V; a shorted booster is its own impedance.
     #[test]
-    #[expect(clippy::unwrap_used, reason = "a test may fail where it stands")]
     fn circuits_answer_as_reckoned_by_hand() {
         let mut world = World::new().unwrap();
         let mut values: Vec<f64> = parameters()
