@@ -85,9 +85,12 @@
   if (!form || !find) return;
   const fields = all("input.live", form);
   const handles = all("input[data-follows=slider]");
-  const travel = one("#travel"), moving = one("#travel-handle");
+  const charts = one("#travel-chart");
   const query = () => new URLSearchParams(fields.map((field) => [field.name, field.value]));
-  const ask = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => follow(await answer.json()));
+  const askValues = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => follow(await answer.json()));
+  const askCharts = asker(() => `/find/${find.dataset.slug}/travel?${query()}`, async (answer) => chart(await answer.json()));
+  // The values first: the charts are drawn anew on the server and may take longer.
+  const ask = () => { askValues(); if (charts && one("svg", charts)) askCharts(); };
 
   function moveTo(x) {
     const words = x.toFixed(2);
@@ -96,6 +99,7 @@
       const box = handle.closest(".slidebox");
       if (box) { box.style.setProperty("--x", words); one("output", box).textContent = words; }
     }
+    const travel = one("#travel"), moving = one("#travel-handle");
     if (moving && travel) {
       const width = Number(travel.dataset.right) - Number(travel.dataset.left);
       moving.setAttribute("transform", `translate(${((x - Number(moving.dataset.at)) * width).toFixed(2)} 0)`);
@@ -109,7 +113,6 @@
   function moved() {
     const away = fields.some((field) => field.value.trim() !== field.dataset.setup);
     one("#schematic")?.classList.toggle("moved", away);
-    one("#readings")?.classList.toggle("moved", away);
     const note = one("#moved-note"), back = one("#as-read");
     if (note) note.hidden = !away;
     if (back) back.hidden = !away;
@@ -129,10 +132,6 @@
       const place = document.getElementById("predicted-" + number);
       if (place) place.textContent = words ?? "";
     }
-    for (const [panel, series, words] of live.read_outs) {
-      const place = document.getElementById(`read-out-${panel}-${series}`);
-      if (place) place.textContent = words;
-    }
     const values = one("#values");
     if (values) {
       const rows = [...values.rows];
@@ -147,6 +146,15 @@
     list(one("#sentences"), live.sentences);
     list(one("#live-remarks"), live.remarks);
     document.dispatchEvent(new Event("followed"));
+  }
+
+  /** New charts under the handle; the handle itself stays, it may be held just now. */
+  function chart(answer) {
+    const drawn = new DOMParser().parseFromString(answer.svg, "image/svg+xml").documentElement;
+    one("svg", charts).replaceWith(document.importNode(drawn, true));
+    const condition = one("p.said", charts);
+    if (condition) condition.textContent = answer.condition;
+    if (handles.length > 0) moveTo(Number(handles[0].value));
   }
 
   for (const handle of handles) {

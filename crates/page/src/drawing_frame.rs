@@ -4,14 +4,11 @@
 use drawing::svg::Placed;
 use drawing::{Drawing, Handle};
 use gear::{Feed, Setup};
-use judgement::Behaviour;
 use maud::{Markup, PreEscaped, html};
 
 use crate::find_page::View;
+use crate::live;
 use crate::places;
-
-/// Width of the travel charts, px: the leaf at a desk.
-const CHART_WIDTH: f64 = 848.0;
 /// The handle's wedge is 28 px across its travel, and 76 px can be grasped.
 const GRASP: f64 = 28.0;
 const GRASP_LENGTH: f64 = 76.0;
@@ -99,16 +96,16 @@ fn setup_or_shown(view: &View, handle: &Handle) -> f64 {
     view.conditions.map_or(handle.position, |c| c.slider)
 }
 
-/// The travel charts with a handle on their own axis; nothing where there is nothing along the travel.
-pub(crate) fn chart(view: &View) -> Markup {
-    let Some(behaviour) = &view.said.behaviour else { return html! {} };
-    let read_outs = view.live.map(|l| l.read_outs.as_slice()).unwrap_or_default();
-    let behaviour = Behaviour { at: view.conditions.map_or(behaviour.at, |c| c.slider), ..behaviour.clone() };
-    let drawing = report::travel_drawing(&behaviour, read_outs, CHART_WIDTH);
-    html! {
-        (PreEscaped(&drawing.svg))
-        @for handle in &drawing.handles { (level_handle(view, &drawing, handle)) }
-    }
+/// The travel charts with a handle on their own axis: condition, chart, remarks.
+pub(crate) fn charts(view: &View) -> Markup {
+    let charted = view.conditions.and_then(|c| live::charted(view.judge, c));
+    let over = html! {
+        @if let Some((_, drawing)) = &charted {
+            (PreEscaped(&drawing.svg))
+            @for handle in &drawing.handles { (level_handle(view, drawing, handle)) }
+        }
+    };
+    report::behaviour_section(charted.as_ref().map(|(behaviour, _)| behaviour), over)
 }
 
 fn level_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {

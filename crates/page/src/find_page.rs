@@ -218,7 +218,6 @@ fn strike_any(view: &View) -> Markup {
 }
 
 fn behaviour(view: &View) -> Markup {
-    let behaviour = view.said.behaviour.as_ref();
     Spread {
         section: Some(Section::Behaviour),
         title: "Behaviour".to_owned(),
@@ -226,7 +225,7 @@ fn behaviour(view: &View) -> Markup {
         leaf: html! {
             h2 { "Behaviour" }
             (report::caution_notes(&view.said.cautions, Section::Behaviour))
-            div #travel-chart { (report::behaviour_section(behaviour, drawing_frame::chart(view))) }
+            div #travel-chart { (drawing_frame::charts(view)) }
         },
         below: None,
         facing: None,

@@ -1,6 +1,8 @@
 //! What follows the hand: the answer for a slider, supply and load that differ from the setup's.
 
-use judgement::{Conditions, Judge, Live};
+use drawing::Drawing;
+use judgement::{Behaviour, Conditions, Judge, Live};
+use serde::Serialize;
 
 use crate::submitted::Submitted;
 
@@ -44,6 +46,42 @@ fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
 pub(crate) fn values(judge: &Judge, query: &Submitted) -> Result<Option<Live>, String> {
     let conditions = asked(judge, query)?.or_else(|| judge.drawn_conditions());
     Ok(conditions.and_then(|c| judge.live(c)))
+}
+
+/// Width of the travel charts, px: the leaf at a desk.
+const CHART_WIDTH: f64 = 848.0;
+
+/// The travel charts as an answer to the script.
+#[derive(Serialize)]
+pub(crate) struct Travel {
+    /// The condition in one sentence.
+    condition: String,
+    /// The `<svg>` element.
+    svg: String,
+}
+
+/// The travel charts under the conditions asked for; `None` where there is nothing along the travel.
+/// # Errors
+/// What is wrong with which field, in words.
+pub(crate) fn travel(judge: &Judge, query: &Submitted) -> Result<Option<Travel>, String> {
+    let conditions = asked(judge, query)?.or_else(|| judge.drawn_conditions());
+    let charted = conditions.and_then(|c| charted(judge, c));
+    Ok(charted.map(|(behaviour, drawing)| Travel { condition: behaviour.condition, svg: drawing.svg }))
+}
+
+/// Behaviour and its charts with the handle at these conditions: at the plate's supply and load, as judged, while only the slider
+/// moves; at the supply and load asked for once either was changed.
+pub(crate) fn charted(judge: &Judge, conditions: Conditions) -> Option<(Behaviour, Drawing)> {
+    let setup = judge.drawn_conditions()?;
+    let changed = conditions.supply != setup.supply || conditions.load != setup.load;
+    let (behaviour, read_outs) = if changed {
+        (judge.behaviour(conditions)?, Vec::new())
+    } else {
+        (judge.judgement().behaviour.clone()?, judge.live(conditions).map(|l| l.read_outs).unwrap_or_default())
+    };
+    let behaviour = Behaviour { at: conditions.slider, ..behaviour };
+    let drawing = report::travel_drawing(&behaviour, &read_outs, CHART_WIDTH);
+    Some((behaviour, drawing))
 }
 
 #[cfg(test)]

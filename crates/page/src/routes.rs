@@ -28,6 +28,7 @@ pub(crate) fn router(folder: Arc<Folder>, port: u16) -> Router {
         .route("/start", post(start_find))
         .route("/find/{slug}", get(find))
         .route("/find/{slug}/live", get(live_values))
+        .route("/find/{slug}/travel", get(travel))
         .route("/find/{slug}/reading", post(add_reading))
         .route("/find/{slug}/strike", post(strike))
         .route("/find/{slug}/keep", post(keep))
@@ -70,6 +71,15 @@ async fn live_values(State(folder): Finds, Path(slug): Path<String>, Query(query
         Some(Ok(None)) => (StatusCode::BAD_REQUEST, "the network has no answer under these conditions").into_response(),
         Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
         None => missing(),
+    })
+    .await
+}
+
+async fn travel(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
+    on_find(folder, slug, move |_, opened| match opened.judge().map(|judge| live::travel(&judge, &Submitted(query))) {
+        Some(Ok(Some(charts))) => Json(charts).into_response(),
+        Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
+        _ => missing(),
     })
     .await
 }

@@ -52,7 +52,7 @@ fn a_find_is_started_and_read_without_script() {
 fn a_wrong_field_is_told_beside_it_and_nothing_is_lost() {
     let site = Site::with(&["creamery.toml"]);
     let before = site.sheet("creamery.toml");
-    let body = "setup=5&from=X1%3A1&to=X1%3AN&shown=24.x&note=terminal+loose&instrument=P1";
+    let body = "setup=4&from=X1%3A1&to=X1%3AN&shown=24.x&note=terminal+loose&instrument=P1";
     let (status, answer) = http(site.port(), "POST", "/find/creamery/reading", &[FORM], body);
     assert_eq!(status, 422);
     let beside = answer.split("id=\"add-shown-note\"").nth(1).expect("the field has its note");
@@ -68,7 +68,7 @@ fn striking_needs_a_reason_and_erases_nothing() {
     assert_eq!(status, 422);
     send(&site, "/find/creamery/strike", "number=24&reason=slipped+clip");
     let sheet = site.sheet("creamery.toml");
-    assert!(sheet.contains("struck = \"slipped clip\"") && sheet.contains("21.0 V"));
+    assert!(sheet.contains("struck = \"slipped clip\"") && sheet.contains("21.2 V"));
     assert!(page(&site, "/find/creamery").contains("slipped clip"));
 }
 
@@ -96,8 +96,8 @@ fn an_address_never_names_a_file() {
 #[test]
 fn a_moved_slider_is_answered_without_script() {
     let site = Site::with(&["creamery.toml"]);
-    let at_030 = page(&site, "/find/creamery?setup=5&slider=0.30");
-    let as_read = page(&site, "/find/creamery?setup=5");
+    let at_030 = page(&site, "/find/creamery?setup=4&slider=0.30");
+    let as_read = page(&site, "/find/creamery?setup=4");
     let values = |page: &str| page.split("id=\"values\"").nth(1).and_then(|s| s.split("</tbody>").next()).unwrap_or_default().to_owned();
     assert!(values(&as_read).contains("<td"), "there are values");
     assert_ne!(values(&as_read), values(&at_030));

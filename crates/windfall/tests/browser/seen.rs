@@ -36,12 +36,13 @@ fn a_struck_reading_is_still_legible_and_counts_no_more() {
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(DESK);
     browser.open(&site.at("/find/creamery"));
-    assert!(browser.run("return document.querySelector('#readings').innerText").as_str().is_some_and(|t| t.contains("contradicts")));
+    assert!(browser.run("return document.querySelector('#reading-24').textContent").as_str().is_some_and(|t| t.contains("contradicts")));
     browser.fill("#reason-24", "read in a hurry");
-    browser.click("section[aria-labelledby=q24] form.strike button");
+    browser.click("#strike-24 button");
     browser.wait("the struck row", "return document.querySelector('#readings').innerText.includes('read in a hurry')");
-    let said = browser.run("return document.querySelector('#readings').innerText");
-    assert!(said.as_str().is_some_and(|t| t.contains("21.0") && !t.contains("contradicts")), "{said}");
+    let row = browser.run("return document.querySelector('#reading-24').textContent");
+    assert!(row.as_str().is_some_and(|t| t.contains("21.2") && t.contains("struck")), "{row}");
+    assert_eq!(browser.count("#readings tr.loud"), 0, "what it contradicted is at peace");
     assert_eq!(browser.complaints(), Vec::<String>::new());
 }
 

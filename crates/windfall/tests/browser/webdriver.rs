@@ -207,7 +207,9 @@ impl Browser {
 
 impl Drop for Browser {
     fn drop(&mut self) {
-        let _ = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| self.ask("DELETE", "", None)));
+        if !self.session.is_empty() {
+            let _ = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| self.ask("DELETE", "", None)));
+        }
         let _ = self.driver.kill();
         let _ = self.driver.wait();
     }
@@ -219,7 +221,7 @@ fn port_said(driver: &mut Child) -> u16 {
     let port = lines
         .by_ref()
         .map_while(Result::ok)
-        .find_map(|line| line.split("on port ").nth(1).and_then(|rest| rest.trim_end_matches('.').parse().ok()))
+        .find_map(|line| line.split("successfully on port ").nth(1).and_then(|rest| rest.trim_end_matches('.').parse().ok()))
         .expect("chromedriver says its port");
     std::thread::spawn(move || lines.for_each(drop));
     port
