@@ -273,3 +273,6 @@ fn predicted(search: &Search, reading: usize, here: Expected) -> Predicted {
         distance,
     }
 }
+
+#[cfg(test)]
+mod tests;

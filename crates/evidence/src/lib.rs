@@ -14,6 +14,8 @@ pub mod optimise;
 mod posed;
 mod posterior;
 mod problem;
+#[cfg(test)]
+mod sample;
 mod search;
 mod slips;
 mod tails;

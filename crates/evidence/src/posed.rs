@@ -340,3 +340,61 @@ fn follow_supply(
         slopes[parameters + earlier] += *value * power * root.entry(moment, earlier);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Felt, Posed};
+    use crate::sample::{add_bounds, problem};
+
+    #[test]
+    fn slopes_of_residuals_equal_differences() {
+        let mut find = problem(&[0.0; 9], 0.01, &[]);
+        add_bounds(&mut find);
+        let z = [0.3, -0.8, 0.5, 0.6, -0.4, 0.2, -0.5, 0.7, 0.4, 1.1, -0.6];
+        let mut posed = Posed::new(&mut find);
+        assert_eq!(posed.unknowns, z.len());
+        let residuals = |posed: &mut Posed, z: &[f64]| {
+            posed.feel(z).unwrap_or_else(|error| panic!("{error:?}"));
+            (0..posed.readings())
+                .map(|reading| posed.residual(reading, 1.0))
+                .collect::<Vec<_>>()
+        };
+        let here = residuals(&mut posed, &z);
+        let slopes: Vec<Vec<f64>> = (0..posed.readings())
+            .map(|reading| posed.here.slopes(reading).to_vec())
+            .collect();
+        let step = 1e-5;
+        let mut compared = 0;
+        for unknown in 0..z.len() {
+            let moved = |by: f64| {
+                let mut z = z;
+                z[unknown] += by;
+                z
+            };
+            let (above, below) = (
+                residuals(&mut posed, &moved(step)),
+                residuals(&mut posed, &moved(-step)),
+            );
+            for reading in 0..here.len() {
+                let (Some((_, factor)), Some((above, _)), Some((below, _))) =
+                    (here[reading], above[reading], below[reading])
+                else {
+                    assert!(!matches!(posed.here.felt[reading], Felt::Value(_)));
+                    continue;
+                };
+                let difference = (above - below) / (2.0 * step);
+                let slope = factor * slopes[reading][unknown];
+                assert!(
+                    (slope - difference).abs() < 1e-6 + 1e-6 * slope.abs(),
+                    "reading {reading}, unknown {unknown}: {slope} {difference}"
+                );
+                assert!(slope == 0.0 || posed.support[reading].contains(&unknown));
+                compared += usize::from(slope != 0.0);
+            }
+        }
+        assert!(
+            compared > 60,
+            "only {compared} slopes were there to compare"
+        );
+    }
+}
