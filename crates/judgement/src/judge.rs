@@ -44,8 +44,9 @@ struct Stages {
 impl Judge {
     /// Judges a find; never fails: what cannot be judged is said, with what would unlock it.
     pub fn new(find: Find) -> Self {
+        let typed = find.plate;
         let find = Find {
-            plate: plate::completed(&find.plate),
+            plate: plate::completed(&typed),
             ..find
         };
         let nominal = nominal::of(&find);
@@ -102,7 +103,7 @@ impl Judge {
             .into_iter()
             .map(|d| d.widened(&problem.problem.parameters))
             .collect();
-        let plate = plate::judge(&find.plate, find.arrangement.as_deref());
+        let plate = plate::judge(&typed, find.arrangement.as_deref());
         let trouble = !plate.contradictions.is_empty()
             || readings.iter().any(|r| r.verdict == Verdict::Contradicts);
         let mut judge = Self {
@@ -110,7 +111,7 @@ impl Judge {
                 find: Head {
                     name: find.name.clone(),
                     number: find.number,
-                    summary: plate::summary(&find.plate),
+                    summary: plate::summary(&typed),
                     trouble,
                 },
                 wiring: wiring_said(&find, faults),

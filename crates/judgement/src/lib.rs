@@ -12,36 +12,14 @@ mod learned;
 mod live;
 mod nominal;
 mod phase;
+pub mod plate;
 mod ports;
 mod readings;
 mod said;
+mod setups;
 mod stage;
 mod unlocks;
 pub mod works;
-
-/// Stand-in until plate.rs lands.
-#[allow(missing_docs)]
-pub mod plate {
-    use crate::PlateSaid;
-    pub fn judge(_: &gear::Plate, _: Option<&str>) -> PlateSaid {
-        PlateSaid::default()
-    }
-    pub fn read(text: &str) -> gear::Plate {
-        gear::Plate {
-            text: Some(text.to_owned()),
-            ..gear::Plate::default()
-        }
-    }
-    pub fn text(_: &PlateSaid) -> String {
-        String::new()
-    }
-    pub fn completed(plate: &gear::Plate) -> gear::Plate {
-        plate.clone()
-    }
-    pub fn summary(_: &gear::Plate) -> String {
-        String::new()
-    }
-}
 
 pub use judge::{Judge, volt_amperes, volts};
 pub use said::{
@@ -49,4 +27,5 @@ pub use said::{
     Learned, Live, LiveValue, PlateSaid, Point, ReadingSaid, Series, TravelPanel, Unlock, Verdict,
     WiringSaid,
 };
+pub use setups::setup_words;
 pub use stage::Conditions;

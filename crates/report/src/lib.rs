@@ -3,7 +3,7 @@
 //! Pure functions of [`judgement::Judgement`] and of drawings that are ready: no formula and no rounding here, both were done below.
 //! Every function gives one piece of a page ([`readings_table`], [`plate_section`], [`caution_notes`] ...), so that the report and the
 //! live page say the same in the same shape. [`document`] puts them together into one file that fetches nothing and runs no script;
-//! [`text`] says the same for a terminal. [`style`] is the one stylesheet.
+//! [`text()`] says the same for a terminal, [`text`](mod@text) its sections one by one. [`style`] is the one stylesheet.
 //!
 //! Fragments that differ on the live page have a slot: the acts of an argument, the places the sections lead to, what stands over a
 //! drawing. What a script needs to move has `data-` names: `data-reading` on a row, `data-predicted` on its prediction.
@@ -12,6 +12,7 @@ mod arguments;
 mod behaviour;
 mod cautions;
 mod document;
+pub mod drawings;
 mod explain;
 mod figure;
 mod head;
@@ -41,6 +42,7 @@ pub use readings::{SetupWords, foot_lines, readings_summary, readings_table};
 pub use signs::{signs, verdict};
 pub use spread::Spread;
 pub use style::style;
+pub use text::all as text;
 pub use unlocks::unlock_list;
 pub use wiring::{joins_table, schematic_figure, wiring_faults};
 pub use words::{danger_word, probability, verdict_word};

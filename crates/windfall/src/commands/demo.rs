@@ -19,13 +19,13 @@ pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
         input::write(&written, CREAMERY)?;
     }
     let mut files = vec![written.clone()];
-    let drawings = report::drawings::all(&judge);
-    for (name, svg) in drawings.files() {
-        files.push(asked.out.join(name));
-        input::write(&asked.out.join(name), &svg)?;
+    for (name, svg) in report::drawings::files(&judge) {
+        let path = asked.out.join(name);
+        input::write(&path, &svg)?;
+        files.push(path);
     }
     let html = asked.out.join("creamery.html");
-    input::write(&html, &report::document(judge.judgement(), &drawings, env!("CARGO_PKG_VERSION")))?;
+    input::write(&html, &report::document(judge.judgement(), &report::drawings::all(&judge), env!("CARGO_PKG_VERSION")))?;
     files.push(html);
     input::print(&format!("\nwritten: {}", files.iter().map(|f| f.display().to_string()).collect::<Vec<_>>().join(", ")))?;
     if asked.no_serve {

@@ -10,9 +10,9 @@ pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
     let judge = Judge::new(input::find(&asked.sheet)?);
     let name = asked.sheet.display();
     let drawn = match asked.what {
-        Picture::Schematic => drawings::schematic(&judge, asked.phase),
-        Picture::Travel => drawings::travel(judge.judgement()),
-        Picture::Learned => drawings::learned(judge.judgement()),
+        Picture::Schematic => drawings::schematic(&judge, asked.phase, None),
+        Picture::Travel => drawings::travel(&judge),
+        Picture::Learned => drawings::learned(&judge),
     };
     let svg = drawn.map_err(|why| Failure::input(format!("{name}: {why}")))?.standalone();
     match &asked.out {
