@@ -113,13 +113,20 @@ pub(crate) fn behaviour(
                 series,
             })
         });
-    let mut remarks: Vec<String> =
-        beyond.into_iter().map(|part| format!("{part} passes its knee somewhere along the travel: fundamental only, peaks are higher.")).collect();
+    beyond.sort();
+    let mut remarks = Vec::new();
+    if !beyond.is_empty() {
+        let pass = if beyond.len() == 1 { "passes its knee" } else { "pass their knee" };
+        remarks.push(format!(
+            "Somewhere along the travel {} {pass}: fundamental only, peaks are higher.",
+            beyond.join(", ")
+        ));
+    }
     if find.plate.fields.is_empty() {
         remarks.push("No rated figures are legible: the supply is a guess.".into());
     }
     Ok(Behaviour {
-        condition: condition(find, conditions),
+        condition: condition(find, conditions, stage.load_volts),
         at: conditions.slider,
         ends: ends(find),
         damage: damage(find),
@@ -265,7 +272,7 @@ fn piece(solution: &Solution, element: usize, x: f64, taps: &[f64], inner: bool)
     chosen.map(|p| p.amperes.norm()).reduce(f64::max)
 }
 
-fn condition(find: &Find, conditions: Conditions) -> String {
+fn condition(find: &Find, conditions: Conditions, load_volts: f64) -> String {
     let phases = nominal::of(find).phases;
     let supply = show(conditions.supply, Unit::Volt, 3);
     let fed = if phases == 3 {
@@ -275,8 +282,9 @@ fn condition(find: &Find, conditions: Conditions) -> String {
     };
     if conditions.load > 0.0 {
         return format!(
-            "{fed}, a load of {} at power factor 1",
-            show(conditions.load, Unit::VoltAmpere, 3)
+            "{fed}, a resistive load of {} at {}",
+            show(conditions.load, Unit::VoltAmpere, 2),
+            show(load_volts, Unit::Volt, 3)
         );
     }
     format!("{fed}, no load")

@@ -147,19 +147,25 @@ fn neutral() -> String {
     "The neutral is parted last and joined first. With it lost under volts, three phases share the line voltage by their loads: one sinks, another can rise towards the full line voltage.".to_owned()
 }
 
+/// "Setup 2 is", "Setups 2, 3 and 4 are".
+fn which_are(setups: &[String]) -> String {
+    let (noun, verb) = if setups.len() == 1 { ("Setup", "is") } else { ("Setups", "are") };
+    format!("{noun} {} {verb}", list(setups))
+}
+
 fn readings(find: &Find, said: &mut Vec<Caution>) {
     let section = "Readings";
     let (live, clipped) = live_setups(find);
     if !live.is_empty() {
         let words = format!(
-            "Setup {} is fed from a source not known to be isolated, or with more than {CLIPPED_VOLTS} V AC. Clip on while dead, stand clear, switch on, read, switch off, prove dead. Local codes and licensed practice go first.",
-            list(&live)
+            "{} fed from a source not known to be isolated, or with more than {CLIPPED_VOLTS} V AC. Clip on while dead, stand clear, switch on, read, switch off, prove dead. Local codes and licensed practice go first.",
+            which_are(&live)
         );
         say(said, section, Danger::Mains, words);
     } else if !clipped.is_empty() {
         let words = format!(
-            "Setup {} is above what may be touched ({TOUCH_VOLTS} V AC, {TOUCH_VOLTS_DIRECT} V DC). Clip everything on while dead and touch nothing while it is on; a winding of more turns gives more than what is fed.",
-            list(&clipped)
+            "{} above what may be touched ({TOUCH_VOLTS} V AC, {TOUCH_VOLTS_DIRECT} V DC). Clip everything on while dead and touch nothing while it is on; a winding of more turns gives more than what is fed.",
+            which_are(&clipped)
         );
         say(said, section, Danger::Mains, words);
     }

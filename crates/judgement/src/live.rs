@@ -165,7 +165,7 @@ fn values(stage: &Stage, solution: &Solution, decimal: Decimal) -> Vec<LiveValue
         );
     }
     let drawn: f64 = solution.delivered.iter().map(|s| s.re).sum();
-    let lost = stage::losses(solution);
+    let lost = stage::losses(&stage.model, solution);
     add("taken in".into(), drawn, Unit::Watt);
     add("lost inside".into(), lost, Unit::Watt);
     values

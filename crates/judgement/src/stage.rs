@@ -8,7 +8,7 @@ use evidence::model::{FindProblem, Given, Nominal};
 use evidence::{Binding, Station};
 use gear::{Find, PartKind, Setup};
 use network::circuit::{ElementId, Node};
-use network::{Meaning, Model, ModelError, NetworkError, Solution};
+use network::{Belongs, Meaning, Model, ModelError, NetworkError, Solution};
 
 /// Conditions of a stage.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,7 +29,7 @@ pub(crate) struct Stage {
     pub(crate) ports: Ports,
     pub(crate) setup: Setup,
     /// Volts the load's volt-amperes are for: line to line for three phases.
-    load_volts: f64,
+    pub(crate) load_volts: f64,
     loaded: bool,
     three: bool,
 }
@@ -192,7 +192,9 @@ pub(crate) fn current(solution: &Solution, element: ElementId) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// All losses in the find, watts: copper and cores.
-pub(crate) fn losses(solution: &Solution) -> f64 {
-    solution.copper_loss.iter().sum::<f64>() + solution.core_loss.iter().sum::<f64>()
+/// All losses in the find, watts: copper and cores; what its loads take is no loss.
+pub(crate) fn losses(model: &Model, solution: &Solution) -> f64 {
+    let inside = |belongs: &Belongs| !matches!(belongs, Belongs::Load { .. } | Belongs::Feed { .. } | Belongs::Earthing { .. });
+    let copper: f64 = model.belongs.iter().zip(&solution.copper_loss).filter(|(b, _)| inside(b)).map(|(_, w)| w).sum();
+    copper + solution.core_loss.iter().sum::<f64>()
 }
