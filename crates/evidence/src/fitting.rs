@@ -6,7 +6,7 @@
 use crate::normal::{Cholesky, Normal};
 use crate::optimise::{Objective, Options, Outcome, minimise};
 use crate::posed::{Felt, Posed};
-use crate::{Shown, tails};
+use crate::{Problem, Shown, tails};
 use network::NetworkError;
 
 /// Factors on the standard uncertainties, stage by stage. From the study beforehand; one stage fewer loses mirror modes.
@@ -236,4 +236,63 @@ fn open_density(ohms: f64) -> f64 {
     } else {
         PATH_WHERE_NONE_IS / size
     }
+}
+
+/// One plain fit: a peak of the posterior, without any search over slips.
+#[derive(Debug, Clone)]
+pub struct Fitted {
+    /// z of each parameter, then of the drift.
+    pub z: Vec<f64>,
+    /// Covariance in z, row by row: the inverse of `J'J` of readings and priors together.
+    pub covariance: Vec<Vec<f64>>,
+    /// Half the sum of squares of all residuals, priors among them.
+    pub cost: f64,
+    /// Steps taken.
+    pub rounds: usize,
+    /// Whether it converged; else it ended where no step led down, or its rounds were spent.
+    pub converged: bool,
+}
+
+/// Fits a problem from one start, leaving out the readings in `misread` (by index): the search [`crate::judge`] is made of, alone.
+/// The problem must be well-formed ([`Problem::check`]).
+/// # Errors
+/// The network's own, if it has no answer at the start.
+pub fn fit(
+    problem: &mut Problem,
+    start: &[f64],
+    misread: &[usize],
+) -> Result<Fitted, NetworkError> {
+    let mut posed = Posed::new(problem);
+    let misread: Vec<bool> = (0..posed.readings())
+        .map(|reading| misread.contains(&reading))
+        .collect();
+    let options = Options {
+        rounds: LAST_ROUNDS,
+        step_limit: STEP_LIMIT,
+        damping: 1e-9,
+        relative: 0.0,
+        absolute: ENOUGH_TO_KEEP,
+    };
+    let stage = &mut Stage {
+        posed: &mut posed,
+        misread: &misread,
+        scale: 1.0,
+        robust: false,
+    };
+    let found = minimise(stage, start, &options);
+    if let Outcome::Impossible(error) = found.outcome {
+        return Err(error);
+    }
+    let covariance = found
+        .normal
+        .factor(0.0, &[])
+        .map_or_else(Vec::new, |factor| factor.inverse());
+    let converged = found.outcome == Outcome::Converged && !covariance.is_empty();
+    Ok(Fitted {
+        z: found.at,
+        covariance,
+        cost: found.normal.cost,
+        rounds: found.rounds,
+        converged,
+    })
 }

@@ -21,6 +21,7 @@ mod slips;
 mod tails;
 
 pub use check::Fault;
+pub use fitting::{Fitted, fit};
 pub use judging::{Judged, Predicted, ReadingEvidence, judge, judge_from};
 pub use posterior::{Learned, Mode, PRIOR_ONLY, Posterior, Prediction};
 pub use problem::{

@@ -10,6 +10,7 @@ pub mod chance;
 pub mod draw;
 pub mod instruments;
 pub mod readings;
+pub mod reference;
 pub mod score;
 pub mod table;
 pub mod world;
