@@ -33,5 +33,13 @@ fn main() {
     save("transformer-strips", &transformer_on_strips(), None, 1, &ab);
     save("variable", &variable(false), Some(&setup("0.40", &["T1:2", "T1:3"])), 1, &[note(1, between("T1:4", "T1:3"), "104 V", Mark::Agrees, "104.0 ± 0.6")]);
     save("variable-strips", &variable(true), Some(&setup("0.40", &["X1:L", "X1:N"])), 1, &[note(1, between("X2:1", "X2:N"), "104 V", Mark::Agrees, "104.0 ± 0.6"), note(2, gear::Place::Into(t("X1:L")), "1.2 A", Mark::NotJudged, "")]);
+    for (name, find, phases) in all_arrangements() {
+        if find.parts.is_empty() {
+            continue;
+        }
+        for phase in 1..=phases {
+            save(&format!("a-{name}-{phase}"), &find, None, phase, &[]);
+        }
+    }
     save("crate", &unmarked_crate(), None, 1, &[note(1, between("T1:A", "T1:C"), "3.1 Ω", Mark::NotJudged, ""), note(2, between("T1:D", "T1:E"), "0.4 Ω", Mark::NotJudged, "")]);
 }

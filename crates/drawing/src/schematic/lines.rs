@@ -47,7 +47,21 @@ impl Lines {
         lines.find_bottom(circuit);
         lines.find_top(circuit);
         lines.sort_rest(circuit);
+        lines.free_outputs(circuit);
         lines
+    }
+
+    /// Where several windings of one core lead out, no pair of them is the line: each has its terminals beside it.
+    fn free_outputs(&mut self, circuit: &Circuit<'_>) {
+        let several = self.crossings.iter().any(|(at, group)| self.top.get(*at) == Some(&OnLine::Break) && group.len() > 2 && group.iter().all(|e| circuit.elements[*e].is_wound()));
+        if several {
+            self.line_out = None;
+            self.return_out = None;
+            self.bottom_out = self.bottom_in;
+            if let Some(cut) = self.top.iter().position(|t| *t == OnLine::Break) {
+                self.top.truncate(cut + 1);
+            }
+        }
     }
 
     /// Whether there are lines at all.

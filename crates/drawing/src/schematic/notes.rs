@@ -34,18 +34,23 @@ struct Patch<'a> {
 
 impl<'a> Patch<'a> {
     fn of(note: &'a Annotation) -> Self {
-        let read = TextStyle::Read.width(&note.read) + if note.verdict.sign().is_some() { SIGN + 5.0 } else { 0.0 };
         let predicted = note.predicted.as_ref().map_or(0.0, |p| TextStyle::Predicted.width(p));
-        Self { note, width: read.max(predicted).max(ring_width(note.number)) + 8.0, height: if note.predicted.is_some() { 58.0 } else { 42.0 } }
+        let bare = Self { note, width: 0.0, height: 0.0 };
+        Self { note, width: bare.reading_width().max(predicted).max(ring_width(note.number)) + 8.0, height: if note.predicted.is_some() { 58.0 } else { 42.0 } + if note.queried { 8.0 } else { 0.0 } }
     }
 
     fn covers(&self, centre: Point) -> Rect {
         Rect::around(centre, self.width, self.height)
     }
 
+    /// Width of the figures with their sign.
+    fn reading_width(&self) -> f64 {
+        TextStyle::Read.width(&self.note.read) + if self.note.verdict.sign().is_some() { SIGN + 5.0 } else { 0.0 }
+    }
+
     /// Height of the middle of the reading's figures below the patch's centre.
     fn figures(&self) -> f64 {
-        if self.note.predicted.is_some() { 0.5 } else { 8.5 }
+        (if self.note.predicted.is_some() { 0.5 } else { 8.5 }) - if self.note.queried { 4.0 } else { 0.0 }
     }
 
     fn put(&self, sketch: &mut Sketch, centre: Point) {
@@ -56,7 +61,8 @@ impl<'a> Patch<'a> {
         let base = centre.y + self.figures() + TextStyle::Read.cap_height() / 2.0;
         reading(sketch, self.note, Some(centre.x), 0.0, base);
         if let Some(predicted) = &self.note.predicted {
-            predicted_text(sketch, Anchor::Middle, at(centre.x, base + 17.0), predicted, self.note.number);
+            let below = if self.note.queried { 24.0 } else { 17.0 };
+            predicted_text(sketch, Anchor::Middle, at(centre.x, base + below), predicted, self.note.number);
         }
     }
 }
@@ -68,6 +74,7 @@ fn ring_width(number: u32) -> f64 {
 fn ring(sketch: &mut Sketch, centre: Point, number: u32) {
     let covers = Rect::around(centre, ring_width(number), RING);
     sketch.put(Layer::Front, Item::Rect { class: "ring", rect: covers, round: RING / 2.0 });
+    sketch.put(Layer::Front, Item::Box { kind: BoxKind::Sign, what: format!("ring {number}"), covers });
     sketch.put(Layer::Front, Item::Text { style: TextStyle::Ring, anchor: Anchor::Middle, at: at(centre.x, centre.y + TextStyle::Ring.cap_height() / 2.0), text: number.to_string(), id: None });
 }
 
@@ -131,12 +138,20 @@ pub(super) fn annotate(sketch: &mut Sketch, circuit: &Circuit<'_>, notes: &[Anno
         }
     }
     dims.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut drawn: Vec<Run> = Vec::new();
-    for (_, note, ends) in dims {
-        let level = ends.is_level();
-        let done = if level { level_dimension(sketch, note, &ends, &mut drawn) } else { upright_dimension(sketch, note, &ends, &mut drawn) };
-        if !done {
-            rows.push(note);
+    let mut found: Vec<Option<Found>> = vec![None; dims.len()];
+    // Each in turn, then again with the others in their places: a chain of readings comes to stand in one column.
+    for _ in 0..ROUNDS {
+        for (index, (_, note, ends)) in dims.iter().enumerate() {
+            let others = found.iter().enumerate().filter(|(i, _)| *i != index).filter_map(|(_, f)| f.as_ref());
+            let board = Board::of(sketch, others);
+            let next = if ends.is_level() { level_dimension(&board, note, ends) } else { upright_dimension(&board, note, ends) };
+            found[index] = next.or(found[index].take());
+        }
+    }
+    for ((_, note, _), found) in dims.iter().zip(found) {
+        match found {
+            Some(found) => commit(sketch, note, &found),
+            None => rows.push(note),
         }
     }
     rows.sort_by_key(|n| n.number);
@@ -193,74 +208,134 @@ impl Ends {
     }
 }
 
-/// Wires a stretch passes, other than those that end on it.
-fn wires_met(sketch: &Sketch, from: Point, to: Point) -> usize {
-    let probe = Run { node: usize::MAX, from, to };
-    sketch.runs.iter().filter(|r| super::route::crosses(&probe, r)).filter(|r| ![from, to].iter().any(|e| r.holds(*e))).count()
-}
+/// Rounds of placing: the second and third let early ones make way.
+const ROUNDS: usize = 3;
+/// A dimension line at a strip's terminals stands at least this far outside them.
+const OUTSIDE: f64 = 34.0;
 
-/// Whether a stretch runs close along a wire or another dimension line.
-fn runs_along(runs: &[Run], from: Point, to: Point, off: f64) -> bool {
-    let upright = (from.x - to.x).abs() < 1e-6;
-    runs.iter().filter(|r| r.is_level() != upright).any(|r| {
-        if upright {
-            (r.from.x - from.x).abs() < off && r.from.y.max(r.to.y).min(from.y.max(to.y)) - r.from.y.min(r.to.y).max(from.y.min(to.y)) > 1.0
-        } else {
-            (r.from.y - from.y).abs() < off && r.from.x.max(r.to.x).min(from.x.max(to.x)) - r.from.x.min(r.to.x).max(from.x.min(to.x)) > 1.0
-        }
-    })
-}
-
-fn passes_solid(sketch: &Sketch, from: Point, to: Point, off: f64) -> bool {
-    sketch.obstacles.iter().any(|o| o.grown(off).is_crossed_by(from, to))
-}
-
+/// A place found for a dimension line.
+#[derive(Debug, Clone)]
 struct Found {
     cost: f64,
     line: [Point; 2],
     extensions: Vec<[Point; 2]>,
     centre: Point,
+    patch: Rect,
 }
 
-fn level_dimension(sketch: &mut Sketch, note: &Annotation, ends: &Ends, drawn: &mut Vec<Run>) -> bool {
-    let [Some(a), Some(b)] = ends.exact else { return false };
+/// The sketch with the dimension lines placed so far.
+struct Board<'s> {
+    sketch: &'s Sketch,
+    lines: Vec<Run>,
+    patches: Vec<Rect>,
+    extensions: Vec<[Point; 2]>,
+}
+
+impl<'s> Board<'s> {
+    fn of<'f>(sketch: &'s Sketch, others: impl Iterator<Item = &'f Found>) -> Self {
+        let mut board = Self { sketch, lines: Vec::new(), patches: Vec::new(), extensions: Vec::new() };
+        for other in others {
+            board.lines.push(Run { node: usize::MAX, from: other.line[0], to: other.line[1] });
+            board.patches.push(other.patch);
+            board.extensions.extend(&other.extensions);
+        }
+        board
+    }
+
+    /// Whether a patch may be laid here.
+    fn has_room(&self, patch: &Rect) -> bool {
+        self.sketch.is_free(patch)
+            && self.sketch.is_dry(patch)
+            && !self.patches.iter().any(|p| p.overlaps(patch))
+            && !self.lines.iter().any(|l| patch.is_crossed_by(l.from, l.to))
+            && !self.extensions.iter().any(|e| patch.is_crossed_by(e[0], e[1]))
+    }
+
+    fn passes_solid(&self, from: Point, to: Point, off: f64) -> bool {
+        self.sketch.obstacles.iter().chain(&self.patches).any(|o| o.grown(off).is_crossed_by(from, to))
+    }
+
+    /// Wires a stretch passes, other than those that end on it.
+    fn wires_met(&self, from: Point, to: Point) -> usize {
+        let probe = Run { node: usize::MAX, from, to };
+        self.sketch.runs.iter().filter(|r| super::route::crosses(&probe, r)).filter(|r| ![from, to].iter().any(|e| r.holds(*e))).count()
+    }
+
+    /// Dimension lines a stretch passes.
+    fn lines_met(&self, from: Point, to: Point) -> usize {
+        let probe = Run { node: usize::MAX, from, to };
+        self.lines.iter().filter(|l| super::route::crosses(&probe, l)).filter(|l| ![from, to].iter().any(|e| l.holds(*e))).count()
+    }
+
+    /// Dotted lines a dimension line passes.
+    fn extensions_met(&self, from: Point, to: Point) -> usize {
+        let probe = Run { node: usize::MAX, from, to };
+        self.extensions.iter().filter(|e| super::route::crosses(&probe, &Run { node: 0, from: e[0], to: e[1] })).filter(|e| ![from, to].contains(&e[1])).count()
+    }
+
+    fn along_wire(&self, line: [Point; 2], off: f64) -> bool {
+        runs_along(&self.sketch.runs, line[0], line[1], off)
+    }
+
+    fn along_line(&self, line: [Point; 2], off: f64) -> bool {
+        runs_along(&self.lines, line[0], line[1], off)
+    }
+
+    fn extent(&self) -> Rect {
+        self.patches.iter().fold(self.sketch.extent(), |all, p| all.with(p))
+    }
+}
+
+/// Whether a stretch runs close along one of these.
+fn runs_along(runs: &[Run], from: Point, to: Point, off: f64) -> bool {
+    let upright = (from.x - to.x).abs() < 1e-6;
+    let shared = |a: f64, b: f64, c: f64, d: f64| a.max(b).min(c.max(d)) - a.min(b).max(c.min(d)) > 1.0;
+    runs.iter().filter(|r| r.is_level() != upright).any(|r| {
+        if upright {
+            (r.from.x - from.x).abs() < off && shared(r.from.y, r.to.y, from.y, to.y)
+        } else {
+            (r.from.y - from.y).abs() < off && shared(r.from.x, r.to.x, from.x, to.x)
+        }
+    })
+}
+
+fn level_dimension(board: &Board<'_>, note: &Annotation, ends: &Ends) -> Option<Found> {
+    let [Some(a), Some(b)] = ends.exact else { return None };
     let (left, right) = if a.x < b.x { (a, b) } else { (b, a) };
     let patch = Patch::of(note);
     let mut best: Option<Found> = None;
-    for row in 0..9 {
+    for row in 0..24 {
         for sign in [-1.0, 1.0] {
             let shift = if sign < 0.0 { FIRST_ROW } else { 40.0 };
             let y = if sign < 0.0 { left.y.min(right.y) } else { left.y.max(right.y) } + sign * (shift + ROW / 3.0 * f64::from(row));
             let line = [at(left.x, y), at(right.x, y)];
-            if passes_solid(sketch, line[0], line[1], 3.0) || runs_along(&sketch.runs, line[0], line[1], 14.0) || runs_along(drawn, line[0], line[1], 12.0) {
+            if board.passes_solid(line[0], line[1], 3.0) || board.along_wire(line, 14.0) || board.along_line(line, 12.0) {
                 continue;
             }
             let extensions: Vec<[Point; 2]> = [left, right].iter().map(|p| [at(p.x, p.y + sign * 6.0), at(p.x, y)]).collect();
-            if extensions.iter().any(|e| passes_solid(sketch, e[0], e[1], 1.0) || runs_along(&sketch.runs, e[0], e[1], 3.0)) {
+            if extensions.iter().any(|e| board.passes_solid(e[0], e[1], 1.0) || runs_along(&board.sketch.runs, e[0], e[1], 3.0)) {
                 continue;
             }
-            let met: usize = extensions.iter().map(|e| wires_met(sketch, e[0], e[1])).sum::<usize>() + 3 * wires_met(sketch, line[0], line[1]);
+            let met: usize = extensions.iter().map(|e| board.wires_met(e[0], e[1]) + board.lines_met(e[0], e[1])).sum::<usize>()
+                + 3 * board.wires_met(line[0], line[1])
+                + board.extensions_met(line[0], line[1]);
             for along in [0.5, 0.35, 0.65, 0.2, 0.8] {
-                let x = left.x + (right.x - left.x) * along;
-                let centre = at(x, y - patch.figures());
-                let covers = patch.covers(centre).grown(4.0);
-                if !sketch.is_free(&covers) || !sketch.is_dry(&covers) || drawn.iter().any(|d| covers.is_crossed_by(d.from, d.to)) {
-                    continue;
-                }
-                let above = if sign > 0.0 && left.y < 1.0 { 200.0 } else { 0.0 };
-                let cost = (y - left.y).abs() + 60.0 * met as f64 + (along - 0.5).abs() * 80.0 + above;
-                if best.as_ref().is_none_or(|b| cost < b.cost) {
-                    best = Some(Found { cost, line, extensions: extensions.clone(), centre });
+                let centre = at(left.x + (right.x - left.x) * along, y - patch.figures());
+                let covers = patch.covers(centre);
+                let wrong_side = if sign > 0.0 && left.y < 1.0 { 200.0 } else { 0.0 };
+                let cost = (y - left.y).abs() + 60.0 * met as f64 + (along - 0.5).abs() * 80.0 + wrong_side;
+                if best.as_ref().is_none_or(|b| cost < b.cost) && board.has_room(&covers.grown(4.0)) {
+                    best = Some(Found { cost, line, extensions: extensions.clone(), centre, patch: covers });
                 }
             }
         }
     }
-    commit(sketch, note, best, drawn)
+    best
 }
 
-fn upright_dimension(sketch: &mut Sketch, note: &Annotation, ends: &Ends, drawn: &mut Vec<Run>) -> bool {
+fn upright_dimension(board: &Board<'_>, note: &Annotation, ends: &Ends) -> Option<Found> {
     let patch = Patch::of(note);
-    let extent = sketch.extent();
+    let extent = board.extent();
     let mut best: Option<Found> = None;
     for a in &ends.stretches[0] {
         for b in &ends.stretches[1] {
@@ -268,14 +343,16 @@ fn upright_dimension(sketch: &mut Sketch, note: &Annotation, ends: &Ends, drawn:
             if bottom.from.y - top.from.y < SHORTEST {
                 continue;
             }
-            let mut x = (extent.x0 - patch.width - 60.0).floor();
-            while x < extent.x1 + patch.width + 60.0 {
-                try_column(sketch, ends, &patch, (top, bottom), x, drawn, &mut best);
-                x += 6.0;
+            // A grid of columns, and the columns already taken.
+            let first = extent.x0 - patch.width - 60.0;
+            let steps = ((extent.width() + 2.0 * patch.width + 120.0) / 6.0) as usize;
+            let grid = (0..steps).map(|i| (first + 6.0 * i as f64).round());
+            for x in board.lines.iter().filter(|l| !l.is_level()).map(|l| l.from.x).chain(grid) {
+                try_column(board, ends, &patch, (top, bottom), x, &mut best);
             }
         }
     }
-    commit(sketch, note, best, drawn)
+    best
 }
 
 /// Where a level stretch comes nearest to a column, and the dotted line from there if it does not reach it.
@@ -290,82 +367,90 @@ fn reach(run: &Run, x: f64) -> (f64, Option<[Point; 2]>) {
     (away, Some([at(near + GAP.min(away) * toward, run.from.y), at(x, run.from.y)]))
 }
 
-fn try_column(sketch: &Sketch, ends: &Ends, patch: &Patch<'_>, (top, bottom): (&Run, &Run), x: f64, drawn: &[Run], best: &mut Option<Found>) {
-    let line = [at(x, top.from.y), at(x, bottom.from.y)];
-    let ((far_top, ext_top), (far_bottom, ext_bottom)) = (reach(top, x), reach(bottom, x));
-    let mut cost = far_top + far_bottom;
-    // Between terminals of a strip the place is outside, where the strip is.
+fn column_cost(ends: &Ends, x: f64) -> Option<f64> {
+    let mut cost = 0.0;
     for (exact, port) in ends.exact.iter().zip(ends.port) {
-        if let (Some(p), true) = (exact, port) {
-            cost += (x - p.x).abs() * 0.5;
-            if ends.port[0] && ends.port[1] && (x - p.x).signum() == if p.x > 1.0 { -1.0 } else { 1.0 } {
+        let Some(p) = exact else { continue };
+        // Where the very terminal is drawn, nearness to it counts a little.
+        cost += 0.15 * (x - p.x).abs();
+        if !port {
+            continue;
+        }
+        cost += (x - p.x).abs() * 0.5;
+        // Between terminals of strips the place is outside.
+        if ends.port[0] && ends.port[1] {
+            if (x - p.x).abs() < OUTSIDE {
+                return None;
+            }
+            if (x - p.x).signum() == if p.x > 1.0 { -1.0 } else { 1.0 } {
                 cost += 400.0;
             }
         }
     }
-    // Where the very terminal is drawn, nearness to it counts a little.
-    for exact in ends.exact.iter().flatten() {
-        cost += 0.15 * (x - exact.x).abs();
+    Some(cost)
+}
+
+fn try_column(board: &Board<'_>, ends: &Ends, patch: &Patch<'_>, (top, bottom): (&Run, &Run), x: f64, best: &mut Option<Found>) {
+    let line = [at(x, top.from.y), at(x, bottom.from.y)];
+    let ((far_top, ext_top), (far_bottom, ext_bottom)) = (reach(top, x), reach(bottom, x));
+    let Some(mut cost) = column_cost(ends, x) else { return };
+    cost += far_top + far_bottom;
+    let worse = |cost: f64, best: &Option<Found>| best.as_ref().is_some_and(|b| b.cost <= cost);
+    // Two readings in one column add up to a third.
+    if board.lines.iter().any(|d| (d.from.x - x).abs() < 1e-6 && (d.to.x - x).abs() < 1e-6) {
+        cost -= 50.0;
     }
-    if best.as_ref().is_some_and(|b| b.cost <= cost) {
+    if worse(cost, best) {
         return;
     }
-    let inner = [at(x, top.from.y + 4.0), at(x, bottom.from.y - 4.0)];
-    if passes_solid(sketch, inner[0], inner[1], 5.0) || runs_along(&sketch.runs, line[0], line[1], 16.0) || runs_along(drawn, line[0], line[1], 14.0) {
+    if board.passes_solid(at(x, line[0].y + 4.0), at(x, line[1].y - 4.0), 5.0) || board.along_wire(line, 16.0) || board.along_line(line, 14.0) {
         return;
     }
     let extensions: Vec<[Point; 2]> = [ext_top, ext_bottom].into_iter().flatten().collect();
-    if extensions.iter().any(|e| passes_solid(sketch, e[0], e[1], 1.5) || runs_along(&sketch.runs, e[0], e[1], 3.0)) {
+    if extensions.iter().any(|e| board.passes_solid(e[0], e[1], 1.5) || runs_along(&board.sketch.runs, e[0], e[1], 3.0)) {
         return;
     }
-    cost += 160.0 * wires_met(sketch, line[0], line[1]) as f64;
-    cost += extensions.iter().map(|e| 50.0 * wires_met(sketch, e[0], e[1]) as f64).sum::<f64>();
-    let crossed = |e: &[Point; 2]| drawn.iter().filter(|d| super::route::crosses(d, &Run { node: 0, from: e[0], to: e[1] })).count() as f64;
-    cost += extensions.iter().map(|e| 15.0 * crossed(e)).sum::<f64>();
-    // Two readings in one column add up to a third.
-    if drawn.iter().any(|d| (d.from.x - x).abs() < 1e-6 && (d.to.x - x).abs() < 1e-6) {
-        cost -= 40.0;
-    }
-    let length = line[1].y - line[0].y;
-    let room = length - patch.height - 16.0;
+    cost += 160.0 * board.wires_met(line[0], line[1]) as f64 + 25.0 * board.extensions_met(line[0], line[1]) as f64;
+    cost += extensions.iter().map(|e| 50.0 * board.wires_met(e[0], e[1]) as f64 + 25.0 * board.lines_met(e[0], e[1]) as f64).sum::<f64>();
+    let room = line[1].y - line[0].y - patch.height - 16.0;
     let middle = (line[0].y + line[1].y) / 2.0;
-    let on_line = [0.0, -0.2, 0.2, -0.4, 0.4].map(|f| at(x, middle + f * room.max(0.0)));
-    let beside = [at(x + patch.width / 2.0 + 6.0, middle), at(x - patch.width / 2.0 - 6.0, middle)];
     let tries: Vec<(f64, Point)> = if room > 0.0 {
-        on_line.iter().map(|p| ((p.y - middle).abs() * 0.3, *p)).collect()
+        [0.0, -0.2, 0.2, -0.4, 0.4].iter().map(|f| (f * room, at(x, middle + f * room))).map(|(d, p)| (d.abs() * 0.3, p)).collect()
     } else {
-        beside.iter().map(|p| (20.0, *p)).collect()
+        [1.0, -1.0].map(|s| (20.0, at(x + s * (patch.width / 2.0 + 6.0), middle))).to_vec()
     };
     for (extra, centre) in tries {
-        let covers = patch.covers(centre).grown(4.0);
-        if !sketch.is_free(&covers) || !sketch.is_dry(&covers) {
-            continue;
-        }
-        let on_other = drawn.iter().any(|d| covers.is_crossed_by(d.from, d.to));
-        let on_extension = sketch.items.iter().any(|(_, i)| matches!(i, Item::Line { kind: LineKind::Extension, points, .. } if covers.is_crossed_by(points[0], points[1])));
-        if on_other || on_extension {
-            continue;
-        }
-        if best.as_ref().is_none_or(|b| cost + extra < b.cost) {
-            *best = Some(Found { cost: cost + extra, line, extensions: extensions.clone(), centre });
+        let covers = patch.covers(centre);
+        if !worse(cost + extra, best) && board.has_room(&covers.grown(4.0)) {
+            *best = Some(Found { cost: cost + extra, line, extensions: extensions.clone(), centre, patch: covers });
         }
     }
 }
 
-fn commit(sketch: &mut Sketch, note: &Annotation, found: Option<Found>, drawn: &mut Vec<Run>) -> bool {
-    let Some(found) = found else { return false };
+/// Puts a dimension line down, parted where its own figures stand.
+fn commit(sketch: &mut Sketch, note: &Annotation, found: &Found) {
     for e in &found.extensions {
         sketch.put(Layer::Extension, Item::Line { kind: LineKind::Extension, points: e.to_vec(), node: None });
     }
-    sketch.put(Layer::Dimension, Item::Line { kind: LineKind::Dimension, points: found.line.to_vec(), node: None });
+    let [from, to] = found.line;
+    let gap = found.patch.grown(3.0);
+    let pieces = if !gap.is_crossed_by(from, to) {
+        vec![[from, to]]
+    } else if (from.x - to.x).abs() < 1e-6 {
+        vec![[from, at(from.x, gap.y0)], [at(to.x, gap.y1), to]]
+    } else {
+        let figures = Rect::around(found.centre, Patch::of(note).reading_width() + 12.0, 1.0);
+        vec![[from, at(figures.x0, from.y)], [at(figures.x1, to.y), to]]
+    };
+    for piece in pieces {
+        sketch.put(Layer::Dimension, Item::Line { kind: LineKind::Dimension, points: piece.to_vec(), node: None });
+    }
     let mut ticks = Path::new();
     for p in found.line {
         ticks = ticks.move_to(at(p.x - 4.0, p.y + 4.0)).line_to(at(p.x + 4.0, p.y - 4.0));
     }
     sketch.put(Layer::Dimension, Item::Path { class: "dim".to_owned(), path: ticks });
-    drawn.push(Run { node: usize::MAX, from: found.line[0], to: found.line[1] });
     Patch::of(note).put(sketch, found.centre);
-    true
 }
 
 /// A current: an arrow on the conductor, its figures beside it. False if no stretch carries just this current.

@@ -97,6 +97,7 @@ impl Placer<'_> {
             self.line_end(Some(node), Some(self.on_line));
         }
         self.bottom(end, bottom_from, bottom_to);
+        self.other_ports(end);
         self.on_line = self.on_line.max(end);
         self.beneath = self.beneath.max(end);
         for (index, port) in self.lines.earth.iter().enumerate() {
@@ -105,6 +106,23 @@ impl Placer<'_> {
             symbols::terminal(&mut self.sketch, place, &p.terminal.to_string());
             symbols::earth(&mut self.sketch, place, p.node);
             self.sketch.text(TextStyle::Terminal, Anchor::End, at(-12.0, place.y + 4.0), &p.terminal.to_string());
+        }
+    }
+
+    /// Terminals of strips that begin or end no line stand at the right, each at the height of what it leads to.
+    fn other_ports(&mut self, end: f64) {
+        for port in &self.circuit.ports {
+            let name = port.terminal.to_string();
+            let is_earth = self.lines.earth.iter().any(|i| self.circuit.ports[*i].terminal == port.terminal);
+            if is_earth || self.sketch.ports.iter().any(|p| p.0 == name) {
+                continue;
+            }
+            let wanted = self.sketch.landings.iter().filter(|l| l.node == port.node).map(|l| l.at.y).next_back().unwrap_or(HEIGHT + 40.0);
+            let free = |y: &f64| !self.sketch.ports.iter().any(|p| (p.1.x - end).abs() < 1.0 && (p.1.y - y).abs() < 24.0);
+            let y = (0..20).flat_map(|i| [wanted + 26.0 * f64::from(i), wanted - 26.0 * f64::from(i)]).find(free).unwrap_or(wanted);
+            symbols::terminal(&mut self.sketch, at(end, y), &name);
+            self.sketch.landing(name.clone(), port.node, at(end, y), Way::Left);
+            self.sketch.text(TextStyle::Terminal, Anchor::Start, at(end + 10.0, y + 4.0), &name);
         }
     }
 
@@ -228,7 +246,9 @@ impl Placer<'_> {
         let has_side = element.pins.iter().any(|p| p.slider.is_some() || (p.at > 0.0 && p.at < 1.0));
         let lead_room = if has_side { LEAD_ROOM } else { 60.0 };
         let (need_left, need_right) = if right { (scale_room + columns, lead_room) } else { (lead_room, scale_room + columns) };
-        let x = (self.on_line + 30.0).max(self.beneath + need_left);
+        // Columns of readings left of a scale hang from this very stretch of the line.
+        let hung = if right && columns > 0.0 { self.from + need_left } else { 0.0 };
+        let x = (self.on_line + 30.0).max(self.beneath + need_left).max(hung);
         self.beneath = x + need_right;
         self.on_line = x + 20.0;
         let how = Upright { x, y0: DROP, y1: HEIGHT - DROP, bulge: leads, leads, first_top: self.first_is_upper(element), marked: true };
@@ -294,7 +314,12 @@ impl Placer<'_> {
             let element = &self.circuit.elements[*other];
             let top = y0 + (each + gap) * place as f64;
             let how = Upright { x: right, y0: top, y1: top + each, bulge: Way::Left, leads: Way::Right, first_top: self.first_is_upper(element), marked };
+            let before = self.sketch.landings.len();
             symbols::upright_winding(&mut self.sketch, element, how);
+            // Windings above each other have their leads level.
+            if others.len() > 1 && marked {
+                self.sketch.landings[before..].iter_mut().for_each(|l| l.way = Way::Right);
+            }
             self.winding_volts(element, how);
         }
         self.winding_volts(first, how);

@@ -222,3 +222,30 @@ pub fn unmarked_crate() -> Find {
     find.joins.push(join(&["T1:G", "L1:1"]));
     find
 }
+
+/// Every named arrangement with every choice: name, find, number of phases.
+pub fn all_arrangements() -> Vec<(String, Find, u8)> {
+    let mut all = Vec::new();
+    for arrangement in wiring::arrangements() {
+        let mut chosen: Vec<Vec<(String, String)>> = vec![vec![]];
+        for choice in arrangement.choices {
+            chosen = chosen
+                .iter()
+                .flat_map(|so_far| {
+                    choice.values.iter().map(move |(value, _)| {
+                        let mut next = so_far.clone();
+                        next.push((choice.key.to_owned(), (*value).to_owned()));
+                        next
+                    })
+                })
+                .collect();
+        }
+        for chosen in chosen {
+            let phases = chosen.iter().find(|(k, _)| k == "phases").and_then(|(_, v)| v.parse().ok()).unwrap_or(1);
+            let name = chosen.iter().fold(arrangement.key.to_owned(), |n, (_, v)| format!("{n}-{v}"));
+            let options = wiring::Options { name: "Find".into(), plate: None, chosen };
+            all.push((name, (arrangement.build)(&options), phases));
+        }
+    }
+    all
+}
