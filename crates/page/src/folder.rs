@@ -54,7 +54,8 @@ impl std::fmt::Debug for Opened {
 }
 
 impl Opened {
-    fn new(text: String) -> Self {
+    /// A sheet from its text.
+    pub(crate) fn new(text: String) -> Self {
         let find = sheet::read(&text);
         Self { text, find, judge: OnceLock::new() }
     }

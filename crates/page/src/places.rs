@@ -141,3 +141,35 @@ pub(crate) fn moves(find: &Find) -> Vec<Moves> {
     }
     moves
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn built(arrangement: &str, phases: &str) -> Find {
+        let arrangement = wiring::arrangement(arrangement).unwrap();
+        (arrangement.build)(&wiring::Options { chosen: vec![("phases".to_owned(), phases.to_owned())], ..wiring::Options::default() })
+    }
+
+    #[test]
+    fn a_three_phase_find_is_fed_on_its_input_row_first() {
+        let find = built("stabilizer-centre-tap", "3");
+        assert_eq!(ties(&find)[0].value(), "X1:1+X1:2+X1:3/X1:N");
+        assert_eq!(output(&find).map(|t| t.value()).as_deref(), Some("X2:1+X2:2+X2:3/X2:N"));
+    }
+
+    #[test]
+    fn what_is_offered_can_be_read_back() {
+        for arrangement in wiring::arrangements() {
+            let find = (arrangement.build)(&wiring::Options::default());
+            for tie in ties(&find) {
+                assert_eq!(Tie::read(&tie.value(), &find).as_ref(), Ok(&tie), "{}", arrangement.key);
+            }
+        }
+    }
+
+    #[test]
+    fn a_gang_is_one_slider() {
+        assert_eq!(moves(&built("stabilizer-centre-tap", "3")).len(), 1);
+    }
+}

@@ -146,29 +146,26 @@ fn take_sliders(find: &Find, came: &Submitted, errors: &mut Errors) -> Vec<Slide
 fn take_load(find: &Find, came: &Submitted, errors: &mut Errors) -> Option<SetupLoad> {
     let text = came.given("load").filter(|text| !matches!(*text, "none" | "no load" | "0"))?;
     let value = errors.keep("load", Quantity::parse(text))?;
-    let tie = match came.given("load_across") {
-        Some(value) => errors.keep("load_across", Tie::read(value, find))?,
-        None => {
-            errors.add("load_across", "choose where the load was put");
+    let (resistance, power) = match value.unit() {
+        Unit::Ohm => (Some(value), None),
+        Unit::Watt | Unit::VoltAmpere => (None, Some(value)),
+        other => {
+            errors.add("load", format!("`{text}` is {}; write ohms, watts or volt-amperes, as in 20 Ω or 10 kW", other.measures()));
             return None;
         }
     };
+    let Some(across) = came.given("load_across") else {
+        errors.add("load_across", "choose where the load was put");
+        return None;
+    };
+    let tie = errors.keep("load_across", Tie::read(across, find))?;
     let pairing = match (tie.to.len(), &tie.neutral) {
         (3, Some(_)) => Pairing::Star,
         (3, None) => Pairing::Delta,
         _ => Pairing::Single,
     };
     let across = tie.to.into_iter().chain(tie.neutral).collect();
-    let mut load = SetupLoad { across, pairing, resistance: None, reactance: None, power: None, volts: None, power_factor: None };
-    match value.unit() {
-        Unit::Ohm => load.resistance = Some(value),
-        Unit::Watt | Unit::VoltAmpere => load.power = Some(value),
-        other => {
-            errors.add("load", format!("`{text}` is {}; write ohms, watts or volt-amperes, as in 20 Ω or 10 kW", other.measures()));
-            return None;
-        }
-    }
-    Some(load)
+    Some(SetupLoad { across, pairing, resistance, reactance: None, power, volts: None, power_factor: None })
 }
 
 /// A quantity in this unit; figures without a unit are taken in it, and the unit is written behind them.

@@ -41,7 +41,7 @@ fn a_stranger_has_a_deduction_a_drawing_and_a_verdict_soon() {
         browser.choose("#add-to", to);
         browser.fill("#add-shown", shown);
         browser.click("#add button.inked");
-        browser.wait("the reading's row", &format!("return /Reading {} /.test(document.querySelector('#said')?.textContent ?? '')", n + 1));
+        browser.wait("the reading's row", &format!("return /Reading {}:/.test(document.querySelector('#said')?.textContent ?? '')", n + 1));
         verdict = browser.text("#said");
         if verdict.contains("agrees") || verdict.contains("contradicts") {
             println!("first drawing after {to_drawing}, first verdict after {} clicks and fields, at reading {}", browser.acts(), n + 1);

@@ -157,7 +157,7 @@ impl Browser {
             }
             std::thread::sleep(std::time::Duration::from_millis(50));
         }
-        panic!("waited in vain for {what}; the page says: {}", self.run("return document.body.innerText.slice(0, 3000)"));
+        panic!("waited in vain for {what}; the page says: {}", self.run("return document.body.innerText.slice(-3000)"));
     }
 
     /// Errors and warnings the page left on the browser's console so far.
@@ -188,7 +188,7 @@ impl Browser {
 
     fn element(&self, selector: &str) -> String {
         self.elements(selector).into_iter().next().unwrap_or_else(|| {
-            panic!("nothing on the page matches `{selector}`; it says: {}", self.run("return document.body.innerText.slice(0, 3000)"))
+            panic!("nothing on the page matches `{selector}`; it says: {}", self.run("return document.body.innerText.slice(-3000)"))
         })
     }
 
