@@ -5,6 +5,10 @@ use drawing::chart::{DamagedTravel, Panel, Series, TravelChart, travel_chart};
 use judgement::Behaviour;
 use maud::{Markup, PreEscaped, html};
 
+/// Why there is no chart.
+pub(crate) const NOTHING_TO_CHART: &str =
+    "There is nothing to chart along a travel: no slider, or no complete network yet.";
+
 /// The travel chart, `width` px wide. `read_outs` are the values at the handle: panel, series, value in words with its unit.
 pub fn travel_drawing(
     behaviour: &Behaviour,
@@ -13,7 +17,7 @@ pub fn travel_drawing(
 ) -> Drawing {
     let read_out = |panel: usize, series: usize| {
         let found = read_outs.iter().find(|r| (r.0, r.1) == (panel, series));
-        found.map(|r| r.2.clone())
+        found.map(|r| with_its_unit(&r.2, &behaviour.panels[panel].unit))
     };
     let panels = behaviour
         .panels
@@ -54,6 +58,15 @@ pub fn travel_drawing(
     travel_chart(&chart, width)
 }
 
+/// A value ends with the unit of its panel.
+fn with_its_unit(words: &str, unit: &str) -> String {
+    if unit.is_empty() || words.ends_with(unit) {
+        words.to_owned()
+    } else {
+        format!("{words}\u{a0}{unit}")
+    }
+}
+
 fn title(behaviour: &Behaviour) -> String {
     let whats: Vec<&str> = behaviour.panels.iter().map(|p| p.what.as_str()).collect();
     format!(
@@ -79,7 +92,7 @@ fn phase_of(name: &str) -> Option<u8> {
 pub fn behaviour_section(behaviour: Option<&Behaviour>, chart: Markup) -> Markup {
     html! {
         @match behaviour {
-            None => p class="said" { "There is no complete network yet, so nothing is reckoned along the travel." },
+            None => p class="said" { (NOTHING_TO_CHART) },
             Some(behaviour) => {
                 figure {
                     @if !behaviour.condition.is_empty() { figcaption class="said" { (behaviour.condition) } }

@@ -117,11 +117,14 @@ fn wiring(judgement: &Judgement, drawings: &Drawings) -> Markup {
                 div class="setup" { h3 { (schematic.title) } @if !schematic.setup.is_empty() { p class="said" { (schematic.setup) } } }
                 (schematic_figure(schematic, html! {}))
             }
-            h3 { "How it works" }
-            (how_it_works(&judgement.how_it_works))
+            (wiring_faults(&wiring.faults))
+            div class="pair" {
+                div { h3 { "How it works" } (how_it_works(&judgement.how_it_works)) }
+                div { (joins_table(&wiring.joins)) }
+            }
         },
         below: None,
-        facing: some(html! { (wiring_faults(&wiring.faults)) (joins_table(&wiring.joins)) }),
+        facing: None,
     }
     .markup()
 }
@@ -278,7 +281,8 @@ mod tests {
         let html = document(&judgement, &Drawings::default(), "0.1.0");
         for words in [
             "No reading has been taken yet",
-            "no complete network yet",
+            "nothing to explain",
+            "nothing to chart",
             "What the next missing fact would unlock",
         ] {
             assert!(html.contains(words), "{words}");

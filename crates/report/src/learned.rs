@@ -29,7 +29,7 @@ pub fn learned_table(learned: &[Learned]) -> Markup {
             }
             p class="small" {
                 "Hollow: before. Solid: after. Each row on its own scale, the hollow bar always the same width; an arrow points to what lies outside it."
-                @if !untaught.is_empty() { " Prior only, so known no better than before: " (names(&untaught)) "." }
+                @if !untaught.is_empty() { " Prior only: known no better than before, whatever else was read." }
             }
         }
     }
@@ -69,9 +69,4 @@ pub(crate) fn with_unit(value: &str, unit: &str) -> String {
     } else {
         format!("{value}\u{a0}{unit}")
     }
-}
-
-fn names(learned: &[&Learned]) -> String {
-    let names: Vec<String> = learned.iter().map(|l| l.name.clone()).collect();
-    crate::words::listed(&names)
 }

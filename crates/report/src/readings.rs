@@ -18,15 +18,14 @@ pub struct SetupWords {
     pub words: String,
 }
 
-/// The table of readings, beginning in the margin: for the part of a spread below margin and leaf.
+/// The table of readings, beginning in the margin: for the part of a spread below margin and leaf. Nothing if there are none;
+/// [`readings_summary`] says that.
 ///
 /// Rows are named `reading-24` and carry `data-reading`; the cell of the prediction carries `data-predicted`.
 pub fn readings_table(readings: &[ReadingSaid], setups: &[SetupWords]) -> Markup {
     let columns = Columns::of(readings);
     html! {
-        @if readings.is_empty() {
-            p class="foot said" { "No reading has been taken yet." }
-        } @else {
+        @if !readings.is_empty() {
             table class="log" style=(columns.style()) {
                 caption class="hidden" { "Readings with their verdicts" }
                 thead {

@@ -8,7 +8,7 @@ mod table;
 use crate::head::{Section, number_and_summary};
 use crate::learned::with_unit;
 use crate::readings::readings_summary;
-use crate::words::{danger_word, listed, probability, verdict_word};
+use crate::words::{danger_word, probability, verdict_word};
 use judgement::{Caution, Judgement, ReadingSaid, Unlock, Verdict};
 use table::{Align, table, wrap};
 
@@ -45,71 +45,12 @@ pub fn head(judgement: &Judgement) -> String {
     out
 }
 
-/// What the plate says and implies.
+/// What the plate says and implies; the same lines as of a plate alone.
 pub fn plate(judgement: &Judgement) -> String {
-    let said = &judgement.plate;
-    let mut out = begin("PLATE", judgement, Section::Plate);
-    if said.fields.is_empty() {
-        out.push_str("Nothing of the plate has been typed in yet.\n");
-    }
-    let fields: Vec<Vec<String>> = said
-        .fields
-        .iter()
-        .map(|(name, typed, meaning)| {
-            vec![
-                name.clone(),
-                typed.clone(),
-                meaning.clone().unwrap_or_default(),
-            ]
-        })
-        .collect();
-    out.push_str(&table(&["", "", ""], &[Align::Left; 3], &fields, WIDTH));
-    if !said.not_understood.is_empty() {
-        push_wrapped(
-            &mut out,
-            "",
-            &format!(
-                "Kept, but not understood: {}.",
-                said.not_understood.join(", ")
-            ),
-        );
-    }
-    if !said.deductions.is_empty() {
-        out.push('\n');
-        let rows: Vec<Vec<String>> = said
-            .deductions
-            .iter()
-            .map(|d| {
-                let source = d
-                    .source
-                    .as_ref()
-                    .map(|s| format!(" ({s})"))
-                    .unwrap_or_default();
-                vec![
-                    d.what.clone(),
-                    d.value.clone(),
-                    d.unit.clone(),
-                    format!("{}{source}", d.how),
-                ]
-            })
-            .collect();
-        let aligns = [Align::Left, Align::Point, Align::Left, Align::Left];
-        out.push_str(&table(
-            &["it implies", "value", "", "how it follows"],
-            &aligns,
-            &rows,
-            WIDTH,
-        ));
-    }
-    for contradiction in &said.contradictions {
-        out.push('\n');
-        push_wrapped(&mut out, "contradicts: ", &contradiction.sentence);
-    }
-    if !said.unlocks.is_empty() {
-        out.push_str("\nWhat the next legible figure would unlock:\n");
-        push_unlocks(&mut out, &said.unlocks);
-    }
-    out
+    let cautions = cautions_of(judgement, Section::Plate);
+    let cautions: Vec<Caution> = cautions.cloned().collect();
+    let said = judgement::plate::text(&judgement.plate, &cautions);
+    format!("PLATE\n{}\n", said.trim())
 }
 
 /// What joins what, what keeps the network from being solved, and how the find works.
@@ -312,18 +253,15 @@ pub fn learned(judgement: &Judgement) -> String {
             WIDTH,
         ));
     }
-    let untaught: Vec<String> = judgement
+    let untaught: Vec<&str> = judgement
         .learned
         .iter()
         .filter(|l| l.prior_only)
-        .map(|l| l.name.clone())
+        .map(|l| l.name.as_str())
         .collect();
     if !untaught.is_empty() {
-        push_wrapped(
-            &mut out,
-            "Prior only, known no better than before: ",
-            &format!("{}.", listed(&untaught)),
-        );
+        out.push_str("Prior only, known no better than before:\n");
+        push_wrapped(&mut out, "  ", &format!("{}.", untaught.join("; ")));
     }
     out
 }
@@ -332,9 +270,7 @@ pub fn learned(judgement: &Judgement) -> String {
 pub fn behaviour(judgement: &Judgement) -> String {
     let mut out = begin("BEHAVIOUR", judgement, Section::Behaviour);
     let Some(said) = &judgement.behaviour else {
-        out.push_str(
-            "There is no complete network yet, so nothing is reckoned along the travel.\n",
-        );
+        push_wrapped(&mut out, "", crate::behaviour::NOTHING_TO_CHART);
         return out;
     };
     push_wrapped(&mut out, "", &said.condition);
@@ -380,26 +316,23 @@ fn push_unlocks(out: &mut String, unlocks: &[Unlock]) {
     }
 }
 
+fn cautions_of(judgement: &Judgement, section: Section) -> impl Iterator<Item = &Caution> {
+    let all = judgement.cautions.iter();
+    all.filter(move |c| c.section == section.title())
+}
+
 /// A title and the section's cautions.
 fn begin(title: &str, judgement: &Judgement, section: Section) -> String {
     let mut out = format!("{title}\n");
-    push_cautions(
-        &mut out,
-        judgement
-            .cautions
-            .iter()
-            .filter(|c| c.section == section.title()),
-    );
+    push_cautions(&mut out, cautions_of(judgement, section));
     out
 }
 
+/// Set as beside a plate: a mark, the danger, plain words.
 fn push_cautions<'a>(out: &mut String, cautions: impl Iterator<Item = &'a Caution>) {
     for caution in cautions {
-        push_wrapped(
-            out,
-            &format!("!! {}: ", danger_word(caution.danger)),
-            &caution.words,
-        );
+        let said = format!("{}. {}", danger_word(caution.danger), caution.words);
+        push_wrapped(out, "! ", &said);
     }
 }
 
@@ -441,9 +374,9 @@ mod tests {
     #[test]
     fn cautions_stand_at_the_head_of_their_section() {
         let text = readings(&sample::judgement());
-        let caution = text.find("!! NOT ISOLATED").unwrap();
+        let caution = text.find("! NOT ISOLATED").unwrap();
         assert!(caution < text.find("no.").unwrap());
-        assert!(head(&sample::judgement()).contains("!! HEAVY"));
+        assert!(head(&sample::judgement()).contains("! HEAVY"));
     }
 
     #[test]
@@ -452,8 +385,10 @@ mod tests {
     }
 
     #[test]
-    fn plate_reads_as_it_should() {
-        insta::assert_snapshot!(plate(&sample::judgement()));
+    fn the_plate_reads_as_a_plate_alone_does() {
+        let text = plate(&sample::judgement());
+        assert!(text.starts_with("PLATE\n"), "{text}");
+        assert!(text.contains("30 kVA / (√3 × 400 V)"), "{text}");
     }
 
     #[test]

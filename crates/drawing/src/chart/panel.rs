@@ -11,6 +11,8 @@ use crate::svg::{Anchor, LineKind, Path, Svg, TextStyle, at};
 const MOST_STEPS: usize = 4;
 const LEAST_HEIGHT: f64 = 124.0;
 const NAME_GAP: f64 = 17.0;
+/// A longer joint name goes on below itself, so that the plot keeps its width, px.
+const WIDEST_NAME: f64 = 170.0;
 const READ_OUT_GAP: f64 = 19.0;
 /// Lines nearer than this share of the scale, everywhere, are one to the eye.
 const SAME: f64 = 0.008;
@@ -45,7 +47,8 @@ pub(super) struct Prepared<'a> {
 
 struct Group {
     members: Vec<usize>,
-    name: String,
+    /// The joint name, in lines of at most [`WIDEST_NAME`].
+    name: Vec<String>,
 }
 
 impl<'a> Prepared<'a> {
@@ -77,7 +80,8 @@ impl<'a> Prepared<'a> {
     pub(super) fn name_width(&self) -> f64 {
         self.groups
             .iter()
-            .map(|group| TextStyle::Plain.width(&group.name))
+            .flat_map(|group| &group.name)
+            .map(|line| TextStyle::Plain.width(line))
             .fold(0.0, f64::max)
     }
 
@@ -99,7 +103,10 @@ fn value_of(series: &Series, index: usize) -> Option<f64> {
 
 /// Tall enough for the names of all its lines.
 pub(super) fn panel_height(prepared: &Prepared<'_>) -> f64 {
-    LEAST_HEIGHT.max(prepared.groups.len() as f64 * READ_OUT_GAP)
+    let lines: usize = prepared.groups.iter().map(|g| g.name.len()).sum();
+    LEAST_HEIGHT
+        .max(prepared.groups.len() as f64 * READ_OUT_GAP)
+        .max(lines as f64 * NAME_GAP)
 }
 
 fn known(series: &Series) -> impl Iterator<Item = (usize, f64)> + '_ {
@@ -136,12 +143,7 @@ fn grouped(series: &[Series], same: f64) -> Vec<Group> {
     groups
         .into_iter()
         .map(|members| Group {
-            name: joint_name(
-                &members
-                    .iter()
-                    .map(|m| series[*m].name.as_str())
-                    .collect::<Vec<_>>(),
-            ),
+            name: in_lines(&joint_name(&names_of(&members, series))),
             members,
         })
         .collect()
@@ -154,6 +156,27 @@ fn coincide(one: &Series, other: &Series, same: f64) -> bool {
             (None, None) => true,
             _ => false,
         })
+}
+
+fn names_of<'a>(members: &[usize], series: &'a [Series]) -> Vec<&'a str> {
+    members.iter().map(|m| series[*m].name.as_str()).collect()
+}
+
+/// Broken after commas.
+fn in_lines(name: &str) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for piece in name.split_inclusive(", ") {
+        match lines.last_mut() {
+            Some(line) if TextStyle::Plain.width(&format!("{line}{piece}")) <= WIDEST_NAME => {
+                line.push_str(piece);
+            }
+            _ => lines.push(piece.to_owned()),
+        }
+    }
+    lines
+        .iter()
+        .map(|line| line.trim_end().to_owned())
+        .collect()
 }
 
 /// "output L1", "output L2" become "output L1, L2".
@@ -296,22 +319,25 @@ fn draw_names(svg: &mut Svg, prepared: &Prepared<'_>, layout: &Layout<'_>) {
                 })
         })
         .collect();
-    let wanted: Vec<f64> = ends.iter().map(|end| end.1).collect();
+    // Every line of a name is a label of its own that wants the same place: they stay together, in order.
+    let lines: Vec<(usize, &str)> = prepared
+        .groups
+        .iter()
+        .enumerate()
+        .flat_map(|(index, group)| group.name.iter().map(move |line| (index, line.as_str())))
+        .collect();
+    let wanted: Vec<f64> = lines.iter().map(|line| ends[line.0].1).collect();
     let places = apart(&wanted, NAME_GAP, layout.top, layout.bottom);
-    for ((group, end), y) in prepared.groups.iter().zip(&ends).zip(places) {
-        if (y - end.1).abs() > 1.0 || end.0 < layout.right - 1.0 {
-            svg.path(
-                "hair",
-                &Path::through(&[at(end.0 + 2.0, end.1), at(layout.right + 9.0, y)]),
-            );
+    let mut led = None;
+    for ((group, line), y) in lines.into_iter().zip(places) {
+        let (from, level) = ends[group];
+        if led != Some(group) && ((y - level).abs() > 1.0 || from < layout.right - 1.0) {
+            let leader = [at(from + 2.0, level), at(layout.right + 9.0, y)];
+            svg.path("hair", &Path::through(&leader));
         }
-        let base = y + TextStyle::Plain.cap_height() / 2.0;
-        svg.text(
-            TextStyle::Plain,
-            Anchor::Start,
-            at(layout.right + 12.0, base),
-            &group.name,
-        );
+        led = Some(group);
+        let base = at(layout.right + 12.0, y + TextStyle::Plain.cap_height() / 2.0);
+        svg.text(TextStyle::Plain, Anchor::Start, base, line);
     }
 }
 

@@ -111,6 +111,23 @@ fn lines_on_one_another_share_one_name() {
 }
 
 #[test]
+fn a_long_joint_name_goes_on_below_itself() {
+    let mut chart = sample(0.7);
+    chart.panels[0].series = ["T1 copper", "T4 primary copper", "T4 secondary copper"]
+        .map(|name| line(name, None, |_| 0.2, "0.2 W"))
+        .to_vec();
+    let drawing = travel_chart(&chart, 848.0);
+    for name in [
+        ">T1 copper,<",
+        ">T4 primary copper,<",
+        ">T4 secondary copper<",
+    ] {
+        assert!(drawing.svg.contains(name), "{name}: {}", drawing.svg);
+    }
+    assert_no_text_over_text(&drawing);
+}
+
+#[test]
 fn what_a_script_moves_has_names() {
     let drawing = travel_chart(&sample(0.7), 848.0);
     for name in [
