@@ -37,6 +37,15 @@ pub(crate) fn sheet_with(text: &str, added: Added) -> Result<String, Vec<Problem
     }
 }
 
+/// The sheet's text with the parts, gangs and joins of a built find behind it.
+/// # Errors
+/// The problems the text would have.
+pub(crate) fn sheet_with_parts(text: &str, built: Find) -> Result<String, Vec<Problem>> {
+    let wiring = Find { parts: built.parts, gangs: built.gangs, joins: built.joins, ..Find::default() };
+    let text = with_block(text, &wiring, "[[part]]");
+    sheet::read(&text).map(|_| text)
+}
+
 /// The text with the block that begins with `head` in the sheet of `find` behind it.
 fn with_block(text: &str, find: &Find, head: &str) -> String {
     let written = sheet::write(find);
@@ -60,5 +69,16 @@ mod tests {
         let find = sheet::read(&text).unwrap_or_else(|problems| panic!("{problems:?} in {text}"));
         assert_eq!(find.instruments[0].ranges.len(), 4);
         assert_eq!(find.kit.sources[0].isolated, Some(true));
+    }
+
+    #[test]
+    fn every_arrangement_can_be_given_to_a_find_that_is_there() {
+        for arrangement in wiring::arrangements() {
+            let built = (arrangement.build)(&wiring::Options::default());
+            let expected = (built.parts.len(), built.joins.len());
+            let text = sheet_with_parts(BY_HAND, built).unwrap_or_else(|problems| panic!("{}: {problems:?}", arrangement.key));
+            let find = sheet::read(&text).unwrap();
+            assert_eq!((find.parts.len(), find.joins.len()), expected, "{}", arrangement.key);
+        }
     }
 }

@@ -9,6 +9,8 @@ use maud::{Markup, PreEscaped, html};
 use crate::find_page::View;
 use crate::live;
 use crate::places;
+/// Width of the leaf at a desk, px; a broader drawing takes some of the facing column's room.
+const LEAF: f64 = 880.0;
 /// The handle's wedge is 28 px across its travel, and 76 px can be grasped.
 const GRASP: f64 = 28.0;
 const GRASP_LENGTH: f64 = 76.0;
@@ -24,7 +26,7 @@ pub(crate) fn setup_line(view: &View, setup: Option<&Setup>) -> Markup {
             h2 { (phase_words(view)) }
             p.said {
                 @match setup { Some(setup) => { "Setup " (setup.number) ": " }, None => "No setup yet: " }
-                @if view.conditions.is_some() {
+                @if view.live.is_some() || view.moved {
                     (value_field("supply", "supply, volts", &typed(view, "supply", supply_text(view, feed)), &supply_text(view, feed)))
                     @if let Some(feed) = feed { " " (fed_words(feed)) }
                     @if moves { ", slider at " (value_field("slider", "slider position", &slider_text(view), &setup_slider(view))) }
@@ -51,7 +53,7 @@ pub(crate) fn schematic(view: &View) -> Markup {
         @for spot in &drawing.boxes { (terminal_spot(&drawing, spot)) }
     };
     html! {
-        div #schematic class=[view.moved.then_some("moved")] { (report::schematic_figure(&frame, over)) }
+        div #schematic class=[view.moved.then_some("moved")] data-broad[drawing.width > LEAF] { (report::schematic_figure(&frame, over)) }
         p.small #moved-note hidden[!view.moved] { "Moved away from the setup: the readings were not taken here; the predictions are for the values above." }
     }
 }

@@ -12,7 +12,7 @@ use crate::folder::Opened;
 use crate::frame;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};
-use crate::{drawing_frame, live};
+use crate::{drawing_frame, live, start_page};
 
 /// What a page of a find is made from.
 pub(crate) struct View<'a> {
@@ -122,7 +122,7 @@ fn readings(view: &View) -> Markup {
         section: Some(Section::Readings),
         title: "Readings".to_owned(),
         margin: html! {},
-        leaf: html! { h2 { "Readings" } (verdict_just_given(view)) p.said { (report::readings_summary(&view.said.readings)) } },
+        leaf: html! { h2 { "Readings" } p.said { (report::readings_summary(&view.said.readings)) } },
         below: Some(html! {
             (report::readings_table(&view.said.readings, &setups))
             @if !view.said.readings.is_empty() { (report::foot_lines()) }
@@ -140,7 +140,13 @@ fn new_reading(view: &View, errors: &Errors) -> Markup {
         section: None,
         title: "Add a reading".to_owned(),
         margin: html! {},
-        leaf: html! { (reading_form::show(view.slug, view.find, view.came, errors)) (strike_any(view)) },
+        leaf: html! {
+            @if view.find.parts.is_empty() { (start_page::parts_form(view.slug, view.find)) } @else {
+                (verdict_just_given(view))
+                (reading_form::show(view.slug, view.find, view.came, errors))
+                (strike_any(view))
+            }
+        },
         below: None,
         facing: None,
     }
@@ -169,7 +175,7 @@ fn verdict_just_given(view: &View) -> Markup {
     html! {
         @if let Some(r) = reading {
             p #said.said-verdict role="status" {
-                a href={ "#reading-" (r.number) } { "Reading " (r.number) } ": " b { (report::verdict(r.verdict)) }
+                span { a href={ "#reading-" (r.number) } { "Reading " (r.number) } ":" } b { (report::verdict(r.verdict)) }
                 span.small { (r.place) ", read " (r.read) " " (r.unit) @if let (Some(p), Some(pm)) = (&r.predicted, &r.plus_minus) { ", predicted " (p) " ± " (pm) } }
             }
         }

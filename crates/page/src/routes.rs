@@ -29,6 +29,7 @@ pub(crate) fn router(folder: Arc<Folder>, port: u16) -> Router {
         .route("/find/{slug}", get(find))
         .route("/find/{slug}/live", get(live_values))
         .route("/find/{slug}/travel", get(travel))
+        .route("/find/{slug}/parts", post(parts))
         .route("/find/{slug}/reading", post(add_reading))
         .route("/find/{slug}/strike", post(strike))
         .route("/find/{slug}/keep", post(keep))
@@ -106,15 +107,19 @@ async fn add_reading(State(folder): Finds, Path(slug): Path<String>, Form(form):
     .await
 }
 
+async fn parts(state: Finds, path: Path<String>, form: Form<Typed>) -> Response {
+    mark(state, path, form, start_page::take_parts).await
+}
+
 async fn strike(state: Finds, path: Path<String>, form: Form<Typed>) -> Response {
-    mark(state, path, form, |opened, form| reading_form::strike(opened, form)).await
+    mark(state, path, form, reading_form::strike).await
 }
 
 async fn keep(state: Finds, path: Path<String>, form: Form<Typed>) -> Response {
-    mark(state, path, form, |opened, form| reading_form::keep(opened, form)).await
+    mark(state, path, form, reading_form::keep).await
 }
 
-/// Marks a reading (struck, kept) and comes back to it.
+/// Changes what stands in a sheet (a reading struck or kept, parts given) and comes back to it.
 async fn mark(
     State(folder): Finds,
     Path(slug): Path<String>,
@@ -125,10 +130,13 @@ async fn mark(
         let form = Submitted(form);
         Ok(match folder.change(&slug, |opened| change(opened, &form))? {
             None => missing(),
-            Some(Ok(())) => see_other(&format!("/find/{slug}?said={}#said", percent(form.get("number")))),
+            Some(Ok(())) => see_other(&match form.given("number") {
+                Some(number) => format!("/find/{slug}?said={}#said", percent(number)),
+                None => format!("/find/{slug}#wiring"),
+            }),
             Some(Err(why)) => {
-                let back = html! { p.said { (why) } p { a href={ "/find/" (slug) "#readings" } { "Back to the readings" } } };
-                (StatusCode::UNPROCESSABLE_ENTITY, shown(frame::plain_page("Not marked", &back))).into_response()
+                let back = html! { p.said { (why) } p { a href={ "/find/" (slug) } { "Back to the find" } } };
+                (StatusCode::UNPROCESSABLE_ENTITY, shown(frame::plain_page("Not written", &back))).into_response()
             }
         })
     })

@@ -36,8 +36,8 @@ pub(crate) fn fields(find: &Find, came: &Submitted, errors: &Errors) -> Markup {
                 (Line { name: &slider_field(&moves.slider), label: &moves.words, hint: "0 to 1, as in 0.70", default: "", required: false }.show("add", came, errors))
             }
             (Line { name: "load", label: "load", hint: "empty for none; 20 Ω, 10 kW or 10 kVA", default: "", required: false }.show("add", came, errors))
-            (frame::choice("add", "load_across", "load on", &tie_options(find), &across, errors.of("load_across")))
-            (frame::choice("add", "source", "from", &source_options(find), came.get("source"), errors.of("source")))
+            @if !tie_options(find).is_empty() { (frame::choice("add", "load_across", "load on", &tie_options(find), &across, errors.of("load_across"))) }
+            (frame::choice("add", "source", "source", &source_options(find), came.get("source"), errors.of("source")))
             (Line { name: "setup_what", label: "in a few words", hint: "", default: "", required: false }.show("add", came, errors))
         }
     }

@@ -1,8 +1,10 @@
 //! The start page: a plate typed and answered, a find started from it, and the finds there are.
 
+use gear::Find;
 use maud::{Markup, html};
 use wiring::Arrangement;
 
+use crate::added;
 use crate::folder::{Folder, Opened};
 use crate::frame::{self, Line};
 use crate::submitted::{Errors, Submitted};
@@ -20,7 +22,7 @@ pub(crate) fn show(folder: &Folder, came: &Submitted) -> Result<Markup, PageErro
 /// Starts a find: its slug, or the page again with what was wrong.
 pub(crate) fn start(folder: &Folder, came: &Submitted) -> Result<Result<String, Markup>, PageError> {
     let mut errors = Errors::default();
-    let arrangement = wiring::arrangements().iter().find(|a| a.key == came.get("arrangement"));
+    let arrangement = wiring::arrangement(came.get("arrangement"));
     if arrangement.is_none() {
         errors.add("arrangement", "choose how it is wired; the last one fits whatever fits no other");
     }
@@ -33,17 +35,14 @@ pub(crate) fn start(folder: &Folder, came: &Submitted) -> Result<Result<String, 
     let (Some(arrangement), true) = (arrangement, errors.is_empty()) else {
         return Ok(Err(page(folder, came, &errors)?));
     };
-    let options = wiring::Options {
-        name: name_of(came, arrangement),
-        plate: came.given("text").map(str::to_owned),
-        chosen: arrangement
-            .choices
-            .iter()
-            .map(|choice| (choice.key.to_owned(), chosen_value(came, arrangement, choice).to_owned()))
-            .collect(),
-    };
+    let options = chosen(came, arrangement, name_of(came, arrangement), came.given("text").map(str::to_owned));
     let find = (arrangement.build)(&options);
     folder.create(&options.name, &sheet::write(&find)).map(Ok)
+}
+
+fn chosen(came: &Submitted, arrangement: &Arrangement, name: String, plate: Option<String>) -> wiring::Options {
+    let value = |choice| chosen_value(came, arrangement, choice).to_owned();
+    wiring::Options { name, plate, chosen: arrangement.choices.iter().map(|choice| (choice.key.to_owned(), value(choice))).collect() }
 }
 
 /// The name typed, else the first line of the plate, else the arrangement.
@@ -89,7 +88,7 @@ fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
         p #text-note class=(if wrong.is_some() { "wrong" } else { "hint" }) {
             (wrong.unwrap_or("As it stands there, one line or several; a figure you cannot read is a ?. Nothing else is needed to begin."))
         }
-        p.acts { button type="submit" formaction="/plate" formmethod="get" { "What it says" } }
+        p.acts { button type="submit" formaction="/plate" formmethod="get" { "What it says" } a.act href="#begin-title" { "Start a find from it" } }
     }
 }
 
@@ -102,29 +101,63 @@ fn said(came: &Submitted) -> Markup {
 }
 
 fn start_form(came: &Submitted, errors: &Errors) -> Markup {
-    let chosen = came.get("arrangement");
     html! {
         section.begin aria-labelledby="begin-title" {
             h2 #begin-title { "Start a find" }
             (Line { name: "name", label: "What you call it", hint: "left empty, it is called by its plate", default: "", required: false }.show("begin", came, errors))
-            fieldset.arrangements aria-describedby="arrangement-note" {
-                legend { "How it is probably wired: parts, terminals and joins are taken from it as " i { "assumed" } ", until readings or your eyes say more" }
-                @if let Some(wrong) = errors.of("arrangement") { p #arrangement-note.wrong { (wrong) } }
-                @for arrangement in wiring::arrangements() {
-                    div.arrangement {
-                        label {
-                            input type="radio" name="arrangement" value=(arrangement.key) checked[chosen == arrangement.key];
-                            span { b { (arrangement.name) } " " span.seen { (arrangement.seen_by) } }
-                        }
-                        @if !arrangement.choices.is_empty() {
-                            div.choices { @for choice in arrangement.choices { (choice_field(came, arrangement, choice)) } }
-                        }
-                    }
-                }
-            }
+            (arrangements(came, errors))
             p.acts { button.inked type="submit" { "Start the find" } }
         }
     }
+}
+
+/// The named arrangements with what tells them and their choices.
+fn arrangements(came: &Submitted, errors: &Errors) -> Markup {
+    let chosen = came.get("arrangement");
+    html! {
+        fieldset.arrangements aria-describedby="arrangement-note" {
+            legend { "How it is probably wired: parts, terminals and joins are taken from it as " i { "assumed" } ", until readings or your eyes say more" }
+            @if let Some(wrong) = errors.of("arrangement") { p #arrangement-note.wrong { (wrong) } }
+            @for arrangement in wiring::arrangements() {
+                div.arrangement {
+                    label {
+                        input type="radio" name="arrangement" value=(arrangement.key) checked[chosen == arrangement.key];
+                        span { b { (arrangement.name) } " " span.seen { (arrangement.seen_by) } }
+                    }
+                    @if !arrangement.choices.is_empty() {
+                        div.choices { @for choice in arrangement.choices { (choice_field(came, arrangement, choice)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The form that gives a find without parts those of an arrangement.
+pub(crate) fn parts_form(slug: &str, find: &Find) -> Markup {
+    let mut came = Submitted::default();
+    came.set("text", find.plate.text.clone().unwrap_or_default());
+    html! {
+        form.begin method="post" action={ "/find/" (slug) "/parts" } {
+            h2 { "Give it parts" }
+            p.said { "A reading is taken between terminals, and there are none yet." }
+            (arrangements(&came, &Errors::default()))
+            p.acts { button.inked type="submit" { "Take these parts" } }
+        }
+    }
+}
+
+/// The sheet's text with the parts of the arrangement chosen.
+/// # Errors
+/// What is wrong, in words.
+pub(crate) fn take_parts(opened: &Opened, came: &Submitted) -> Result<String, String> {
+    let find = opened.find.as_ref().map_err(|_| "the sheet has faults; mend it first")?;
+    if !find.parts.is_empty() {
+        return Err("this find has parts already; change them in the sheet".to_owned());
+    }
+    let arrangement = wiring::arrangement(came.get("arrangement")).ok_or("choose how it is wired; the last one fits whatever fits no other")?;
+    let built = (arrangement.build)(&chosen(came, arrangement, find.name.clone(), find.plate.text.clone()));
+    added::sheet_with_parts(&opened.text, built).map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))
 }
 
 fn choice_field(came: &Submitted, arrangement: &Arrangement, choice: &wiring::Choice) -> Markup {
@@ -159,7 +192,7 @@ fn entry(slug: &str, opened: &Opened) -> Markup {
 }
 
 /// How far a find has come, in a few words.
-fn state(find: &gear::Find, opened: &Opened) -> String {
+fn state(find: &Find, opened: &Opened) -> String {
     let count = |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
     let mut words = vec![match (find.parts.len(), find.readings.len()) {
         (0, 0) => "plate only".to_owned(),

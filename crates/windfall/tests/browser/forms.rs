@@ -102,3 +102,28 @@ fn a_moved_slider_is_answered_without_script() {
     assert!(values(&as_read).contains("<td"), "there are values");
     assert_ne!(values(&as_read), values(&at_030));
 }
+
+#[test]
+fn a_plate_alone_is_given_parts_without_script() {
+    let site = Site::with(&["plate-alone.toml"]);
+    assert!(page(&site, "/find/plate-alone").contains("Give it parts"));
+    let by_hand = site.sheet("plate-alone.toml");
+    send(&site, "/find/plate-alone/parts", "arrangement=transformer");
+    assert!(site.sheet("plate-alone.toml").starts_with(by_hand.trim_end()), "what was written by hand stays as it was");
+    let find = page(&site, "/find/plate-alone");
+    assert!(find.contains("id=\"schematic\"") && find.contains("Add a reading"));
+}
+
+#[test]
+fn every_example_has_a_page_and_a_report() {
+    let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let names: Vec<String> = std::fs::read_dir(examples).expect("there are examples").filter_map(|e| e.ok()?.file_name().into_string().ok()).filter(|n| n.ends_with(".toml")).collect();
+    let site = Site::with(&names.iter().map(String::as_str).collect::<Vec<_>>());
+    assert!(!names.is_empty());
+    for name in names {
+        let slug = name.trim_end_matches(".toml");
+        for path in [format!("/find/{slug}"), format!("/find/{slug}/report"), format!("/find/{slug}?slider=0.3&supply=100&load=1+kVA")] {
+            assert!(page(&site, &path).contains("</html>"), "{path}");
+        }
+    }
+}
