@@ -13,33 +13,65 @@ const CHART_WIDTH: f64 = 848.0;
 /// # Errors
 /// Why there is no drawing, in words with the remedy.
 pub fn schematic(judge: &Judge, phase: u8, live: Option<&Live>) -> Result<Drawing, String> {
-    drawing::schematic(judge.find(), judge.drawn_setup(), phase, &annotations(judge, phase, live)).map_err(|e| e.to_string())
+    drawing::schematic(
+        judge.find(),
+        judge.drawn_setup(),
+        phase,
+        &annotations(judge, phase, live),
+    )
+    .map_err(|e| e.to_string())
 }
 
 /// The travel charts at the plate's conditions.
 /// # Errors
 /// Why there are none.
 pub fn travel(judge: &Judge) -> Result<Drawing, String> {
-    let behaviour = judge.judgement().behaviour.as_ref().ok_or("there is no slider, or no network yet; add parts, joins and a slider")?;
+    let behaviour = judge
+        .judgement()
+        .behaviour
+        .as_ref()
+        .ok_or("there is no slider, or no network yet; add parts, joins and a slider")?;
     Ok(travel_drawing(behaviour, &read_outs(judge), CHART_WIDTH))
 }
 
 /// Everything a report shows beside the judgement.
 pub fn all(judge: &Judge) -> Drawings {
     let setup = judge.drawn_setup();
-    let words = setup.map_or_else(String::new, |s| format!("Setup {}: {}", s.number, judgement::setup_words(s)));
+    let words = setup.map_or_else(String::new, |s| {
+        format!("Setup {}: {}", s.number, judgement::setup_words(s))
+    });
     let phases = phases(judge);
     let several = phases.len() > 1;
     let schematics = phases
         .into_iter()
         .filter_map(|phase| {
             let drawn = schematic(judge, phase, None).ok()?;
-            let title = if several { format!("One phase, L{phase}") } else { "Schematic".to_owned() };
-            Some(Schematic { title, setup: words.clone(), svg: drawn.svg })
+            let title = if several {
+                format!("One phase, L{phase}")
+            } else {
+                "Schematic".to_owned()
+            };
+            Some(Schematic {
+                title,
+                setup: words.clone(),
+                svg: drawn.svg,
+            })
         })
         .collect();
-    let setups = judge.find().setups.iter().map(|s| SetupWords { number: s.number, words: judgement::setup_words(s) }).collect();
-    Drawings { schematics, setups, read_outs: read_outs(judge) }
+    let setups = judge
+        .find()
+        .setups
+        .iter()
+        .map(|s| SetupWords {
+            number: s.number,
+            words: judgement::setup_words(s),
+        })
+        .collect();
+    Drawings {
+        schematics,
+        setups,
+        read_outs: read_outs(judge),
+    }
 }
 
 /// The drawings as files that stand alone: name and text.
@@ -49,11 +81,19 @@ pub fn files(judge: &Judge) -> Vec<(String, String)> {
     let mut files: Vec<(String, String)> = phases
         .into_iter()
         .filter_map(|phase| {
-            let name = if several { format!("schematic-L{phase}.svg") } else { "schematic.svg".to_owned() };
+            let name = if several {
+                format!("schematic-L{phase}.svg")
+            } else {
+                "schematic.svg".to_owned()
+            };
             Some((name, schematic(judge, phase, None).ok()?.standalone()))
         })
         .collect();
-    files.extend(travel(judge).ok().map(|drawn| ("travel.svg".to_owned(), drawn.standalone())));
+    files.extend(
+        travel(judge)
+            .ok()
+            .map(|drawn| ("travel.svg".to_owned(), drawn.standalone())),
+    );
     files
 }
 
@@ -63,32 +103,52 @@ pub fn phases(judge: &Judge) -> Vec<u8> {
     let mut phases: Vec<u8> = parts.iter().filter_map(|p| p.phase).collect();
     phases.sort_unstable();
     phases.dedup();
-    if phases.is_empty() && !parts.is_empty() { vec![1] } else { phases }
+    if phases.is_empty() && !parts.is_empty() {
+        vec![1]
+    } else {
+        phases
+    }
 }
 
 fn read_outs(judge: &Judge) -> Vec<(usize, usize, String)> {
-    judge.rated_conditions().and_then(|c| judge.live(c)).map(|l| l.read_outs).unwrap_or_default()
+    judge
+        .rated_conditions()
+        .and_then(|c| judge.live(c))
+        .map(|l| l.read_outs)
+        .unwrap_or_default()
 }
 
 /// The readings of the drawn setup that stand on a phase's drawing.
 pub fn annotations(judge: &Judge, phase: u8, live: Option<&Live>) -> Vec<Annotation> {
     let setup = judge.drawn_setup().map(|s| s.number);
     let find = judge.find();
-    let said = judge.judgement().readings.iter().filter(|r| Some(r.setup) == setup && (r.phase == phase || r.phase == 0));
+    let said = judge
+        .judgement()
+        .readings
+        .iter()
+        .filter(|r| Some(r.setup) == setup && (r.phase == phase || r.phase == 0));
     said.filter_map(|said| {
         let reading = find.readings.iter().find(|r| r.number == said.number)?;
         let predicted = match live {
-            Some(live) => live.readings.iter().find(|(n, _)| *n == said.number).and_then(|(_, text)| text.clone()),
+            Some(live) => live
+                .readings
+                .iter()
+                .find(|(n, _)| *n == said.number)
+                .and_then(|(_, text)| text.clone()),
             None => prediction(said),
         };
         Some(Annotation {
             number: said.number,
             place: reading.place.clone(),
-            read: format!("{}\u{a0}{}", said.read, said.unit).trim_end().to_owned(),
+            read: format!("{}\u{a0}{}", said.read, said.unit)
+                .trim_end()
+                .to_owned(),
             verdict: mark(said.verdict),
             predicted,
             queried: matches!(said.verdict, Verdict::Doubtful | Verdict::Contradicts),
-            remark: (said.verdict == Verdict::Floating).then(|| said.argument.clone()).flatten(),
+            remark: (said.verdict == Verdict::Floating)
+                .then(|| said.argument.clone())
+                .flatten(),
         })
     })
     .collect()
@@ -96,7 +156,11 @@ pub fn annotations(judge: &Judge, phase: u8, live: Option<&Live>) -> Vec<Annotat
 
 fn prediction(said: &ReadingSaid) -> Option<String> {
     let value = said.predicted.as_ref()?;
-    Some(said.plus_minus.as_ref().map_or_else(|| value.clone(), |pm| format!("{value} ± {pm}")))
+    Some(
+        said.plus_minus
+            .as_ref()
+            .map_or_else(|| value.clone(), |pm| format!("{value} ± {pm}")),
+    )
 }
 
 fn mark(verdict: Verdict) -> Mark {
