@@ -50,7 +50,7 @@ fn sample(handle: f64) -> TravelChart {
                         |x| 17.0 * x * (1.0 - x),
                         "3.6 A",
                     ),
-                    line("T1 brush to tap", None, |x| 16.0 * x * (1.0 - x), "3.4 A"),
+                    line("T1 brush to tap", None, |x| 13.0 * x * (1.0 - x), "3.4 A"),
                     line("T4 primary", None, |_| 17.3, "17.3 A"),
                     line("T4 secondary", Some(1), |_| 43.3, "43.3 A"),
                 ],
