@@ -8,17 +8,19 @@ use std::path::Path;
 
 pub(crate) fn run(asked: &Plate) -> Result<Outcome, Failure> {
     let path = Path::new(&asked.text[0]);
-    let a_sheet = asked.text.len() == 1 && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
-    let said = if a_sheet {
+    let a_sheet =
+        asked.text.len() == 1 && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
+    let (read, arrangement) = if a_sheet {
         let find = input::find(path)?;
-        plate::judge(&find.plate, find.arrangement.as_deref())
+        (find.plate, find.arrangement)
     } else {
-        plate::judge(&plate::read(&asked.text.join(" ")), None)
+        (plate::read(&asked.text.join(" ")), None)
     };
+    let said = plate::judge(&read, arrangement.as_deref());
     if asked.json {
         input::print_json(&said)?;
     } else {
-        input::print(&plate::text(&said))?;
+        input::print(&plate::text(&said, &plate::cautions(&read)))?;
     }
     Ok(Outcome::of(!said.contradictions.is_empty()))
 }
