@@ -16,7 +16,7 @@ mod value;
 
 pub use estimate::{Estimate, Rounded};
 pub use quantity::{Accuracy, Quantity, QuantityError, Reach, Tolerance};
-pub use show::{Decimal, round_down_two_digits, show, significant};
+pub use show::{Decimal, prefix_for, round_down_two_digits, show, significant};
 pub use unit::Unit;
 pub use value::{
     Amperes, Farads, Henries, Hertz, Kelvin, Minutes, Ohms, Ratio, Siemens, VoltAmperes, Volts,

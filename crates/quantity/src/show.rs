@@ -64,6 +64,13 @@ pub(crate) fn suits(unit: Unit, magnitude: f64) -> (&'static str, i32) {
     }
 }
 
+/// The prefix that suits a value in this unit, and what to divide values by to write them with it: (`k`, 1000) for 30 kVA.
+/// One prefix for several values that stand together; [`show`] chooses for one alone.
+pub fn prefix_for(value: f64, unit: Unit) -> (&'static str, f64) {
+    let (prefix, power) = suits(unit, value);
+    (prefix, 10f64.powi(power))
+}
+
 /// The power of ten a written prefix stands for before this unit.
 pub(crate) fn power(unit: Unit, prefix: &str) -> Option<i32> {
     match (unit, prefix) {
