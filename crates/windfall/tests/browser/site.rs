@@ -1,6 +1,8 @@
-//! A page served for one test from a folder of its own.
+//! A page served for one test from a folder of its own: by the real program where there is one (tests), else in this process (examples).
 
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
 static NEXT: AtomicU32 = AtomicU32::new(0);
@@ -31,6 +33,7 @@ impl Drop for Scratch {
 pub(crate) struct Site {
     pub(crate) folder: Scratch,
     url: String,
+    program: Option<Child>,
 }
 
 impl Site {
@@ -41,10 +44,28 @@ impl Site {
             let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
             std::fs::copy(&from, folder.path().join(name)).unwrap_or_else(|e| panic!("{}: {e}", from.display()));
         }
-        let server = page::Server::bind(&page::Options { folder: folder.path().to_owned(), sheet: None, port: 0, open: false }).expect("the page is served");
+        match option_env!("CARGO_BIN_EXE_windfall") {
+            Some(program) => Self::by_program(program, folder),
+            None => Self::in_process(folder),
+        }
+    }
+
+    fn by_program(program: &str, folder: Scratch) -> Self {
+        let mut command = Command::new(program);
+        command.args(["serve", "--port", "0", "--no-open", "--folder"]).arg(folder.path()).stdin(Stdio::null()).stdout(Stdio::piped());
+        let mut program = command.spawn().expect("the program starts");
+        let output = program.stdout.take().expect("the program's output");
+        let mut url = String::new();
+        BufReader::new(output).read_line(&mut url).expect("the program prints its address first");
+        Self { folder, url: url.trim().to_owned(), program: Some(program) }
+    }
+
+    fn in_process(folder: Scratch) -> Self {
+        let options = page::Options { folder: folder.path().to_owned(), sheet: None, port: 0, open: false };
+        let server = page::Server::bind(&options).expect("the page is served");
         let url = server.url();
         std::thread::spawn(move || server.run());
-        Self { folder, url }
+        Self { folder, url, program: None }
     }
 
     /// An address of the page.
@@ -60,5 +81,14 @@ impl Site {
     /// The text of a sheet in the folder.
     pub(crate) fn sheet(&self, name: &str) -> String {
         std::fs::read_to_string(self.folder.path().join(name)).expect("the sheet is there")
+    }
+}
+
+impl Drop for Site {
+    fn drop(&mut self) {
+        if let Some(program) = &mut self.program {
+            let _ = program.kill();
+            let _ = program.wait();
+        }
     }
 }
