@@ -41,5 +41,21 @@ fn main() {
             save(&format!("a-{name}-{phase}"), &find, None, phase, &[]);
         }
     }
+    for entry in std::fs::read_dir("examples").unwrap().map(Result::unwrap) {
+        let Ok(find) = sheet::read(&std::fs::read_to_string(entry.path()).unwrap()) else { continue };
+        let setup = find.setups.iter().max_by_key(|s| find.readings.iter().filter(|r| r.setup == s.number).count());
+        let notes: Vec<_> = find
+            .readings
+            .iter()
+            .filter(|r| setup.is_some_and(|s| s.number == r.setup) && r.struck.is_none())
+            .map(|r| note(r.number, r.place.clone(), r.shown.as_ref().map_or("beep", |s| s.text()), Mark::Agrees, "12.34 ± 0.12"))
+            .collect();
+        let name = entry.path().file_stem().unwrap().to_string_lossy().into_owned();
+        for phase in 1..=3 {
+            if schematic(&find, setup, phase, &notes).is_ok() {
+                save(&format!("e-{name}-{phase}"), &find, setup, phase, &notes);
+            }
+        }
+    }
     save("crate", &unmarked_crate(), None, 1, &[note(1, between("T1:A", "T1:C"), "3.1 Ω", Mark::NotJudged, ""), note(2, between("T1:D", "T1:E"), "0.4 Ω", Mark::NotJudged, "")]);
 }

@@ -69,6 +69,7 @@ pub(super) struct Circuit<'a> {
     pub(super) conductors: Conductors,
     /// Whether the find has more phases than this one.
     pub(super) three_phase: bool,
+    pub(super) phase: u8,
     /// Parts of other phases that touch a conductor.
     pub(super) foreign: BTreeMap<usize, BTreeSet<Designation>>,
 }
@@ -105,15 +106,12 @@ impl<'a> Circuit<'a> {
             for mark in marks {
                 let terminal = part.terminal(mark);
                 let Some(node) = conductors.find(&terminal) else { continue };
-                let line_of_other = three_phase
-                    && phases.lines.iter().any(|(p, nodes)| *p != phase && nodes.contains(&node))
-                    && line_phase(mark).is_some_and(|p| p != phase);
-                if (touched.contains(&node) || is_earth(mark)) && !line_of_other {
+                if touched.contains(&node) || is_earth(mark) {
                     ports.push(Port { terminal, node });
                 }
             }
         }
-        Ok(Self { find, elements: own, ports, conductors, three_phase, foreign })
+        Ok(Self { find, elements: own, ports, conductors, three_phase, phase, foreign })
     }
 
     /// Index of a terminal's conductor.
@@ -138,7 +136,8 @@ pub(super) fn is_neutral(mark: &str) -> bool {
     mark == "N"
 }
 
-fn line_phase(mark: &str) -> Option<u8> {
+/// The phase a strip's mark names.
+pub(super) fn line_phase(mark: &str) -> Option<u8> {
     (1_u8..).zip(LINE_MARKS).find(|(_, marks)| marks.contains(&mark)).map(|(phase, _)| phase)
 }
 
@@ -211,8 +210,9 @@ fn phases(find: &Find, conductors: &Conductors, elements: &[Element<'_>]) -> Pha
     let mut lines: BTreeMap<u8, BTreeSet<usize>> = BTreeMap::new();
     for part in &find.parts {
         let PartKind::Terminals(marks) = &part.kind else { continue };
+        // Three lines, and nothing but lines, neutral and earth: a strip numbered 1 to 4 is just numbered.
         let named: BTreeSet<u8> = marks.iter().filter_map(|m| line_phase(m)).collect();
-        if named.len() < 3 {
+        if named.len() < 3 || !marks.iter().all(|m| line_phase(m).is_some() || is_neutral(m) || is_earth(m)) {
             continue;
         }
         for mark in marks {

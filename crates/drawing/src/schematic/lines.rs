@@ -2,7 +2,7 @@
 //!
 //! Topology only: this says what goes where in order; `place` gives it coordinates.
 
-use super::circuit::{Circuit, is_earth, is_neutral};
+use super::circuit::{Circuit, is_earth, is_neutral, line_phase};
 use gear::{PartKind, Setup, TerminalRef};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
@@ -87,7 +87,8 @@ impl Lines {
                 .filter(|i| strip.is_some_and(|s| circuit.ports[*i].terminal.part == **s) && !is_earth(&circuit.ports[*i].terminal.terminal))
                 .collect();
             let neutral = of_strip.iter().copied().find(|i| is_neutral(&circuit.ports[*i].terminal.terminal));
-            let line = of_strip.iter().copied().find(|i| Some(*i) != neutral);
+            let own = of_strip.iter().copied().find(|i| circuit.three_phase && line_phase(&circuit.ports[*i].terminal.terminal) == Some(circuit.phase));
+            let line = own.or_else(|| of_strip.iter().copied().find(|i| Some(*i) != neutral));
             let back = neutral.or_else(|| of_strip.iter().copied().find(|i| Some(*i) != line));
             (line, back)
         };

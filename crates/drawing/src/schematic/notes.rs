@@ -457,7 +457,7 @@ fn commit(sketch: &mut Sketch, note: &Annotation, found: &Found) {
 fn flow(sketch: &mut Sketch, circuit: &Circuit<'_>, note: &Annotation, terminal: &TerminalRef) -> bool {
     let patch = Patch::of(note);
     let mut best: Option<(f64, Point, Point, LineKind, Point)> = None;
-    for (start, node, away) in starts(sketch, circuit, terminal) {
+    for (chained, (start, node, away)) in starts(sketch, circuit, terminal).into_iter().enumerate() {
         for run in sketch.runs.clone().iter().filter(|r| r.node == node) {
             let Some(from_start) = joints_on_way(sketch, node, start, run) else { continue };
             let direction = if from_start == away { 1.0 } else { -1.0 };
@@ -482,7 +482,7 @@ fn flow(sketch: &mut Sketch, circuit: &Circuit<'_>, note: &Annotation, terminal:
                     if !sketch.is_free(&body) || !sketch.is_free(&covers) || !sketch.is_dry(&covers) {
                         continue;
                     }
-                    let cost = (tip.x - start.x).abs() + (tip.y - start.y).abs() + 60.0 * place as f64 + if run.is_level() { 0.0 } else { 40.0 };
+                    let cost = (tip.x - start.x).abs() + (tip.y - start.y).abs() + 60.0 * place as f64 + 90.0 * chained as f64 + if run.is_level() { 0.0 } else { 40.0 };
                     if best.as_ref().is_none_or(|b| cost < b.0) {
                         best = Some((cost, tip, unit, kind, centre));
                     }

@@ -4,7 +4,7 @@
 //! the room the readings will want.
 
 use super::Room;
-use super::circuit::{Circuit, Element, is_neutral};
+use super::circuit::{Circuit, Element, is_neutral, line_phase};
 use super::lines::{Lines, OnLine};
 use super::sketch::{Item, Landing, Layer, Run, Sketch, Way};
 use super::symbols::{self, BODY, Level, Upright};
@@ -30,12 +30,16 @@ const UNDER_ROOM: f64 = 66.0;
 const CURRENT_ROOM: f64 = 104.0;
 /// Room for one column of dimension lines.
 pub(super) const COLUMN: f64 = 108.0;
+/// Length of a lead that ends at an open terminal of its own winding.
+const OPEN_LEAD: f64 = 44.0;
+/// The same where the winding stands between lines.
+const SHORT_LEAD: f64 = 14.0;
 /// From the lower line to the earth under it.
 const TO_EARTH: f64 = 42.0;
 
 /// Puts everything of one phase into a sketch. `flips` turns windings under a line about, in their order.
 pub(super) fn place(circuit: &Circuit<'_>, lines: &Lines, room: &Room, phase: u8, flips: &[bool]) -> Sketch {
-    let mut placer = Placer { circuit, lines, room, phase, sketch: Sketch::default(), on_line: 0.0, beneath: 12.0, flips: flips.to_vec(), from: 0.0, broken: false };
+    let mut placer = Placer { circuit, lines, room, phase, sketch: Sketch::default(), on_line: 0.0, beneath: 12.0, flips: flips.to_vec(), from: 0.0, broken: false, remarks: Vec::new() };
     if lines.any() {
         placer.lines();
     }
@@ -58,6 +62,8 @@ struct Placer<'a> {
     from: f64,
     /// Whether the line was broken by separate windings: what follows is no supply line any more.
     broken: bool,
+    /// Remarks under the lower line: where, what.
+    remarks: Vec<(f64, String)>,
 }
 
 impl Placer<'_> {
@@ -98,6 +104,7 @@ impl Placer<'_> {
         }
         self.bottom(end, bottom_from, bottom_to);
         self.other_ports(end);
+        self.open_ends();
         self.on_line = self.on_line.max(end);
         self.beneath = self.beneath.max(end);
         for (index, port) in self.lines.earth.iter().enumerate() {
@@ -106,6 +113,18 @@ impl Placer<'_> {
             symbols::terminal(&mut self.sketch, place, &p.terminal.to_string());
             symbols::earth(&mut self.sketch, place, p.node);
             self.sketch.text(TextStyle::Terminal, Anchor::End, at(-12.0, place.y + 4.0), &p.terminal.to_string());
+        }
+        self.put_remarks();
+    }
+
+    /// Pins that lead nowhere end in an open terminal.
+    fn open_ends(&mut self) {
+        let open: Vec<Landing> = self.sketch.landings.iter().filter(|l| self.circuit.landings(l.node) == 1 && !self.sketch.ports.iter().any(|p| p.0 == l.terminal)).cloned().collect();
+        for landing in open {
+            let out = landing.way.step();
+            let end = at(landing.at.x + SHORT_LEAD * out.x, landing.at.y + SHORT_LEAD * out.y);
+            self.run(LineKind::Lead, landing.node, landing.at, end);
+            symbols::terminal(&mut self.sketch, end, &landing.terminal);
         }
     }
 
@@ -212,6 +231,7 @@ impl Placer<'_> {
                     self.broken = true;
                 }
                 self.from = right;
+                self.on_line = self.on_line.max(right);
             }
             if self.lines.bottom_in != self.lines.bottom_out && group.len() > 1 {
                 *bottom_to = Some(left);
@@ -240,6 +260,7 @@ impl Placer<'_> {
         let through = self.lines.top.get(index) == Some(&OnLine::Break);
         let right = through || self.partner_is_right(index, element);
         let leads = if right { Way::Right } else { Way::Left };
+        let other_side = if through { self.node_before(index) } else { None };
         let has_scale = element.pins.iter().any(|p| p.slider.is_some());
         let scale_room = if has_scale { TO_SCALE + 74.0 + self.remark_room(element) } else { 30.0 };
         let columns = self.room.columns(number) as f64 * COLUMN;
@@ -251,14 +272,16 @@ impl Placer<'_> {
         let x = (self.on_line + 30.0).max(self.beneath + need_left).max(hung);
         self.beneath = x + need_right;
         self.on_line = x + 20.0;
-        let how = Upright { x, y0: DROP, y1: HEIGHT - DROP, bulge: leads, leads, first_top: self.first_is_upper(element), marked: true };
+        let how = Upright { x, y0: DROP, y1: HEIGHT - DROP, bulge: leads, leads, first_top: self.first_is_upper(element), marked: true, level_ends: false, other_side };
         symbols::upright_winding(&mut self.sketch, element, how);
         self.name_crossing(element, how);
         if has_scale {
             super::scale::scale(&mut self.sketch, self.circuit.find, element, how, x + TO_SCALE * leads.back().step().x);
         }
         self.star_remark(element, x);
-        (x, x + 84.0)
+        // Where the line comes in by a tap, it ends over the tap's lead.
+        let entered = through && element.pins.iter().any(|p| p.at > 0.0 && p.at < 1.0 && p.slider.is_none() && Some(p.node) == other_side);
+        (if entered { x - 17.0 } else { x }, x + 84.0)
     }
 
     fn name_crossing(&mut self, element: &Element<'_>, how: Upright) {
@@ -294,7 +317,7 @@ impl Placer<'_> {
         let mut order = group.to_vec();
         let left = order.remove(left_first);
         let x = (self.on_line + 40.0).max(self.beneath + 74.0);
-        let right = x + 44.0;
+        let right = x + self.core_gap(left);
         self.windings_round_core(left, &order, [x, right], [DROP, HEIGHT - DROP], true);
         self.beneath = right + 74.0;
         self.on_line = right + 14.0;
@@ -302,10 +325,16 @@ impl Placer<'_> {
         (x, right)
     }
 
+    /// Distance of the windings on both sides of a core: its power is written between their leads.
+    fn core_gap(&self, element: usize) -> f64 {
+        let power = self.circuit.elements[element].part.kind.wound().and_then(|w| w.power.as_ref());
+        power.map_or(44.0, |p| (TextStyle::Terminal.width(&spaced_text(p)) + 26.0).max(44.0))
+    }
+
     fn windings_round_core(&mut self, left: usize, others: &[usize], [x, right]: [f64; 2], [y0, y1]: [f64; 2], marked: bool) {
         let middle = (x + right) / 2.0;
         let first = &self.circuit.elements[left];
-        let how = Upright { x, y0, y1, bulge: Way::Right, leads: Way::Left, first_top: self.first_is_upper(first), marked };
+        let how = Upright { x, y0, y1, bulge: Way::Right, leads: Way::Left, first_top: self.first_is_upper(first), marked, level_ends: !marked, other_side: None };
         symbols::upright_winding(&mut self.sketch, first, how);
         symbols::core(&mut self.sketch, at(middle, y0), at(middle, y1));
         let gap = 44.0;
@@ -313,7 +342,7 @@ impl Placer<'_> {
         for (place, other) in others.iter().enumerate() {
             let element = &self.circuit.elements[*other];
             let top = y0 + (each + gap) * place as f64;
-            let how = Upright { x: right, y0: top, y1: top + each, bulge: Way::Left, leads: Way::Right, first_top: self.first_is_upper(element), marked };
+            let how = Upright { x: right, y0: top, y1: top + each, bulge: Way::Left, leads: Way::Right, first_top: self.first_is_upper(element), marked, level_ends: !marked || others.len() > 1, other_side: None };
             let before = self.sketch.landings.len();
             symbols::upright_winding(&mut self.sketch, element, how);
             // Windings above each other have their leads level.
@@ -382,8 +411,22 @@ impl Placer<'_> {
             return;
         }
         let is_star = self.bottom_mark().is_none_or(|m| is_neutral(&m));
-        let text = format!("{}with {}", if is_star { "star point, " } else { "corner, " }, like.join(" and "));
-        self.sketch.text(TextStyle::Said, Anchor::Middle, at(x, HEIGHT + 22.0), &text);
+        let text = format!("{}with {}", if is_star { "star point, " } else { "" }, like.join(" and "));
+        self.remarks.push((x, text));
+    }
+
+    /// Remarks under the lower line, when everything else there has its place.
+    fn put_remarks(&mut self) {
+        for (x, text) in std::mem::take(&mut self.remarks) {
+            let y = HEIGHT + 22.0;
+            let places = [(Anchor::Middle, at(x, y)), (Anchor::Start, at(x - 4.0, y)), (Anchor::Start, at(x - 4.0, y + 20.0)), (Anchor::Start, at(x + 60.0, y + 44.0))];
+            self.sketch.text_where_free(TextStyle::Said, &places, &text, &[]);
+        }
+    }
+
+    /// The phase whose line the lower one is, in delta.
+    fn other_line(&self, mark: &str) -> Option<u8> {
+        line_phase(mark).filter(|_| self.circuit.three_phase)
     }
 
     fn bottom_mark(&self) -> Option<String> {
@@ -391,8 +434,10 @@ impl Placer<'_> {
     }
 
     fn bottom(&mut self, end: f64, from: f64, to: Option<f64>) {
-        let neutral = self.bottom_mark().is_some();
-        let kind = if neutral { LineKind::Neutral } else { LineKind::Lead };
+        let kind = match self.bottom_mark() {
+            Some(mark) => self.other_line(&mark).map_or(LineKind::Neutral, LineKind::of_phase),
+            None => LineKind::Lead,
+        };
         let lowest = |s: &Sketch, node: usize| {
             let xs: Vec<f64> = s.landings.iter().filter(|l| l.node == node && l.way == Way::Down).map(|l| l.at.x).collect();
             (xs.iter().copied().fold(f64::INFINITY, f64::min), xs.iter().copied().fold(f64::NEG_INFINITY, f64::max))
@@ -428,6 +473,8 @@ impl Placer<'_> {
             if self.circuit.three_phase { format!("L{}", self.phase) } else { "L".to_owned() }
         } else if !upper && is_neutral(&terminal.terminal) && !self.broken {
             "N".to_owned()
+        } else if let (false, Some(other)) = (upper, self.other_line(&terminal.terminal)) {
+            format!("L{other}")
         } else {
             return;
         };
@@ -446,7 +493,8 @@ impl Placer<'_> {
     fn loose_group(&mut self, group: &[usize], x: f64) -> f64 {
         let first = &self.circuit.elements[group[0]];
         let before = self.sketch.landings.len();
-        let start = x + 90.0;
+        let longest = group.iter().flat_map(|e| &self.circuit.elements[*e].pins).map(|p| self.room.currents(p.node)).max().unwrap_or(0) as f64 * CURRENT_ROOM;
+        let start = x + 90.0 + longest;
         let end = if !first.is_wound() {
             let (a, b) = symbols::simple(&mut self.sketch, first, at(start + 10.0, 120.0), Way::Up);
             for (pin, place) in first.pins.iter().zip([a, b]) {
@@ -460,7 +508,8 @@ impl Placer<'_> {
             start + 80.0
         } else if group.len() == 1 {
             let has_scale = first.pins.iter().any(|p| p.slider.is_some());
-            let how = Upright { x: start + 20.0, y0: 20.0, y1: 240.0, bulge: Way::Left, leads: Way::Left, first_top: self.first_is_upper(first), marked: false };
+            // Position 1 of a travel stands at the top.
+            let how = Upright { x: start + 20.0, y0: 20.0, y1: 240.0, bulge: Way::Left, leads: Way::Left, first_top: !has_scale, marked: false, level_ends: false, other_side: None };
             symbols::upright_winding(&mut self.sketch, first, how);
             self.name_crossing(first, how);
             if has_scale {
@@ -471,37 +520,49 @@ impl Placer<'_> {
             }
         } else {
             let high = (110.0 * (group.len() - 1) as f64 + 44.0 * (group.len() - 2) as f64).max(150.0);
-            self.windings_round_core(group[0], &group[1..], [start, start + 44.0], [20.0, 20.0 + high], false);
-            start + 134.0
+            let gap = self.core_gap(group[0]);
+            self.windings_round_core(group[0], &group[1..], [start, start + gap], [20.0, 20.0 + high], false);
+            start + gap + 90.0 + longest
         };
         let landings: Vec<_> = self.sketch.landings.drain(before..).collect();
+        let mut ends = Vec::new();
         for mut landing in landings {
             // Windings stacked beside a core have their leads level, away from it.
             if group.len() > 1 && !landing.way.is_level() {
                 landing.way = if landing.at.x <= start { Way::Left } else { Way::Right };
             }
-            self.loose_lead(&landing);
+            ends.push(self.loose_lead(&landing));
+        }
+        let circles: Vec<Rect> = ends.iter().map(|l| Rect::around(l.at, 9.0, 9.0)).collect();
+        for landing in &ends {
+            self.mark_loose(landing, &circles);
         }
         end
     }
 
     /// A lead from a winding that fits no line to its open terminal; joined ones go on from there.
-    fn loose_lead(&mut self, landing: &Landing) {
+    fn loose_lead(&mut self, landing: &Landing) -> Landing {
         let out = landing.way.step();
-        let end = at(landing.at.x + 30.0 * out.x, landing.at.y + 30.0 * out.y);
-        self.run(LineKind::Lead, landing.node, landing.at, end);
-        symbols::terminal(&mut self.sketch, end, &landing.terminal);
-        self.sketch.landing(landing.terminal.clone(), landing.node, end, landing.way);
+        let currents = if landing.way.is_level() { self.room.currents(landing.node) as f64 * CURRENT_ROOM } else { 0.0 };
+        let long = OPEN_LEAD + currents;
+        let end = Landing { at: at(landing.at.x + long * out.x, landing.at.y + long * out.y), ..landing.clone() };
+        self.run(LineKind::Lead, landing.node, landing.at, end.at);
+        symbols::terminal(&mut self.sketch, end.at, &landing.terminal);
+        self.sketch.landings.push(end.clone());
+        end
+    }
+
+    fn mark_loose(&mut self, landing: &Landing, circles: &[Rect]) {
         let joined = self.circuit.landings(landing.node) > 1;
-        let (anchor, place) = match landing.way {
-            Way::Up | Way::Down if joined => (Anchor::Start, at(end.x + 10.0, end.y + 4.0)),
-            Way::Up => (Anchor::Middle, at(end.x, end.y - 12.0)),
-            Way::Down => (Anchor::Middle, at(end.x, end.y + 20.0)),
-            _ if joined => (Anchor::Middle, at(end.x, end.y - 11.0)),
-            Way::Left => (Anchor::End, at(end.x - 10.0, end.y + 4.0)),
-            Way::Right => (Anchor::Start, at(end.x + 10.0, end.y + 4.0)),
+        let end = landing.at;
+        let beside = [(Anchor::Start, at(end.x + 10.0, end.y + 4.0)), (Anchor::End, at(end.x - 10.0, end.y + 4.0))];
+        let above_or_below = [(Anchor::Middle, at(end.x, end.y - 11.0)), (Anchor::Middle, at(end.x, end.y + 20.0))];
+        let places = match landing.way {
+            Way::Up | Way::Down if joined => beside,
+            Way::Down => [above_or_below[1], beside[0]],
+            _ => above_or_below,
         };
-        self.sketch.text(TextStyle::Terminal, anchor, place, &landing.terminal);
+        self.sketch.text_where_free(TextStyle::Terminal, &places, &landing.terminal, circles);
     }
 }
 

@@ -3,7 +3,7 @@
 use super::circuit::Element;
 use super::sketch::{Item, Layer, Run, Sketch, Slide};
 use super::symbols::Upright;
-use crate::svg::{Anchor, LineKind, Path, Point, Rect, Svg, TextStyle, at};
+use crate::svg::{Anchor, Path, Point, Rect, Svg, TextStyle, at};
 use gear::Find;
 
 /// Length of the ticks at the ends and middle, and of the others.
@@ -105,8 +105,15 @@ fn damage(sketch: &mut Sketch, hurt: &Hurt, how: Upright, x: f64, side: f64) {
     };
     let tries = [0.0, 14.0, -14.0, 24.0, -24.0, 36.0, -36.0, 50.0, -50.0].map(|d| middle + d);
     let y = tries.iter().copied().find(|y| free(y)).unwrap_or(middle);
-    let from = at(x + 2.0 * side, y.clamp(middle - high / 2.0, middle + high / 2.0));
-    sketch.put(Layer::Dimension, Item::Line { kind: LineKind::Dimension, points: vec![from, at(x + 16.0 * side, y)], node: None });
+    // From the strip to the remark; round the handle where that stands between them.
+    let end = y.clamp(middle - high / 2.0, middle + high / 2.0);
+    let mut leader = Path::new();
+    if (end - y).abs() > 0.5 {
+        leader = leader.move_to(at(x - STRIP / 2.0 * side, end)).line_to(at(x - STRIP / 2.0 * side, y)).line_to(at(x + 16.0 * side, y));
+    } else {
+        leader = leader.move_to(at(x + 2.0 * side, y)).line_to(at(x + 16.0 * side, y));
+    }
+    sketch.path("dim", leader);
     for (place, line) in block(y).into_iter().zip(&hurt.lines) {
         sketch.text(TextStyle::Said, anchor, place, line);
     }

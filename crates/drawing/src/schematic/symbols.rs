@@ -30,8 +30,12 @@ pub(super) struct Upright {
     pub(super) leads: Way,
     /// Whether the first point is at the top.
     pub(super) first_top: bool,
-    /// Whether terminal marks are written at the ends.
+    /// Whether terminal marks are written at the pins.
     pub(super) marked: bool,
+    /// Whether the leads of the ends leave level, so that the start dot keeps off them.
+    pub(super) level_ends: bool,
+    /// A conductor whose tap leads leave by the other side: the line that comes in from there.
+    pub(super) other_side: Option<usize>,
 }
 
 impl Upright {
@@ -41,6 +45,11 @@ impl Upright {
 
     fn radius(&self) -> f64 {
         (self.y1 - self.y0) / self.turns() / 2.0
+    }
+
+    /// Whether this is a tap whose lead leaves by the other side.
+    fn rises(&self, pin: &Pin) -> bool {
+        pin.slider.is_none() && pin.at > 0.0 && pin.at < 1.0 && Some(pin.node) == self.other_side
     }
 
     /// Height of a position on it.
@@ -69,8 +78,9 @@ pub(super) fn upright_winding(sketch: &mut Sketch, element: &Element<'_>, how: U
     sketch.path("sym", path);
     let reach = how.x + radius * how.bulge.step().x;
     sketch.covers(&format!("winding of {}", element.part.designation), Rect::new(at(reach, how.y0), at(how.x, how.y1)));
-    // Figures and the dot stand away from the half-circles.
-    let off = how.bulge.back().step().x;
+    // Figures and the dot stand away from the half-circles, unless a tap's lead rises there.
+    let risen = element.pins.iter().any(|p| how.rises(p));
+    let off = if risen { how.bulge.step().x } else { how.bulge.back().step().x };
     let anchor = if off > 0.0 { Anchor::Start } else { Anchor::End };
     for pin in [element.first(), element.last()] {
         let top = (pin.at == 0.0) == how.first_top;
@@ -82,8 +92,10 @@ pub(super) fn upright_winding(sketch: &mut Sketch, element: &Element<'_>, how: U
         }
     }
     if let Some(first) = dot_at_first(element) {
-        let y = if first == how.first_top { how.y0 + 4.0 } else { how.y1 - 4.0 };
-        start_dot(sketch, at(how.x + 10.0 * off, y));
+        let inward = if how.level_ends { 11.0 } else { 4.0 };
+        let y = if first == how.first_top { how.y0 + inward } else { how.y1 - inward };
+        let aside = if risen { how.radius() + 8.0 } else { 10.0 };
+        start_dot(sketch, at(how.x + aside * off, y));
     }
     side_pins(sketch, element, how);
 }
@@ -99,7 +111,7 @@ fn side_pins(sketch: &mut Sketch, element: &Element<'_>, how: Upright) {
         .filter(|p| p.slider.is_none() && p.at > 0.0 && p.at < 1.0)
         .map(|p| (p, how.cusp(p.at)))
         .collect();
-    let mut taken: Vec<f64> = taps.iter().map(|t| t.1).collect();
+    let mut taken: Vec<f64> = taps.iter().filter(|t| !how.rises(t.0)).map(|t| t.1).collect();
     let brushes: Vec<(&Pin, f64)> = element
         .pins
         .iter()
@@ -110,13 +122,22 @@ fn side_pins(sketch: &mut Sketch, element: &Element<'_>, how: Upright) {
             (p, y)
         })
         .collect();
-    let below = |y: f64, others: &[f64]| others.iter().any(|o| *o < y && y - *o < 26.0);
     for (pin, y) in &taps {
+        let (edge, out, way) = if how.rises(pin) {
+            let out = how.leads.back().step().x;
+            (how.x + out, out, how.leads.back())
+        } else {
+            (edge, out, how.leads)
+        };
         sketch.path("sym", Path::through(&[at(how.x, *y), at(edge, *y)]));
-        sketch.landing(pin.terminal.to_string(), pin.node, at(edge, *y), how.leads);
-        let near_above = taken.iter().any(|o| *o > *y && *o - *y < 26.0);
-        let base = if near_above { y - 6.0 } else { y + 16.0 };
-        sketch.text(TextStyle::Terminal, anchor, at(edge + 8.0 * out, base), &pin.terminal.terminal);
+        sketch.landing(pin.terminal.to_string(), pin.node, at(edge, *y), way);
+        let anchor = if out > 0.0 { Anchor::Start } else { Anchor::End };
+        // The mark stands below its lead, or above it where a brush stands close below.
+        let near_below = brushes.iter().any(|(_, o)| *o > *y && *o - *y < 26.0);
+        let base = if near_below { y - 6.0 } else { y + 16.0 };
+        if how.marked {
+            sketch.text(TextStyle::Terminal, anchor, at(edge + 8.0 * out, base), &pin.terminal.terminal);
+        }
     }
     for (pin, y) in &brushes {
         let tip = at(edge, *y);
@@ -124,9 +145,11 @@ fn side_pins(sketch: &mut Sketch, element: &Element<'_>, how: Upright) {
         sketch.path("dot", Path::through(&[tip, at(tail, y - ARROW.1), at(tail, y + ARROW.1)]).close());
         sketch.covers(&format!("brush {}", pin.terminal), Rect::new(at(edge, y - ARROW.1), at(tail, y + ARROW.1)));
         sketch.landing(pin.terminal.to_string(), pin.node, at(tail, *y), how.leads);
-        let tap_heights: Vec<f64> = taps.iter().map(|t| t.1).collect();
-        let base = if below(*y, &tap_heights) { y + 18.0 } else { y - 9.0 };
-        sketch.text(TextStyle::Terminal, anchor, at(tail + 4.0 * out, base), &pin.terminal.terminal);
+        let near_above = taps.iter().any(|(p, o)| !how.rises(p) && *o < *y && *y - *o < 26.0);
+        let base = if near_above { y + 18.0 } else { y - 9.0 };
+        if how.marked {
+            sketch.text(TextStyle::Terminal, anchor, at(tail + 4.0 * out, base), &pin.terminal.terminal);
+        }
     }
 }
 
