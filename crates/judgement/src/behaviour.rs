@@ -116,7 +116,11 @@ pub(crate) fn behaviour(
     beyond.sort();
     let mut remarks = Vec::new();
     if !beyond.is_empty() {
-        let pass = if beyond.len() == 1 { "passes its knee" } else { "pass their knee" };
+        let pass = if beyond.len() == 1 {
+            "passes its knee"
+        } else {
+            "pass their knee"
+        };
         remarks.push(format!(
             "Somewhere along the travel {} {pass}: fundamental only, peaks are higher.",
             beyond.join(", ")

@@ -4,7 +4,7 @@
 //! they are no permission: whether a setup is dead, low or live under every wiring not yet excluded is reckoned elsewhere.
 
 use crate::said::{Caution, Danger};
-use gear::{Feed, Find, Measured, PartKind, Plate, PlateField, Reading, Setup};
+use gear::{Feed, Find, PartKind, Plate, PlateField, Setup};
 
 mod about;
 
@@ -149,7 +149,11 @@ fn neutral() -> String {
 
 /// "Setup 2 is", "Setups 2, 3 and 4 are".
 fn which_are(setups: &[String]) -> String {
-    let (noun, verb) = if setups.len() == 1 { ("Setup", "is") } else { ("Setups", "are") };
+    let (noun, verb) = if setups.len() == 1 {
+        ("Setup", "is")
+    } else {
+        ("Setups", "are")
+    };
     format!("{noun} {} {verb}", list(setups))
 }
 
@@ -192,28 +196,9 @@ fn readings(find: &Find, said: &mut Vec<Caution>) {
     }
 }
 
-/// A dead test, or a proposed one: ohms or continuity on a wound part, or a direct source.
+/// Ohms, continuity and direct current are recorded, or the next thing to measure: every wound part is asked for its ohms.
 fn direct_current(find: &Find) -> bool {
-    let by_direct = |r: &Reading| {
-        matches!(
-            r.measured,
-            Measured::Resistance
-                | Measured::Continuity
-                | Measured::Insulation
-                | Measured::DcCurrent
-                | Measured::DcVoltage
-        )
-    };
-    let wound = find.parts.iter().any(|p| p.kind.wound().is_some());
-    let dead_setup = find.setups.iter().any(|s| s.feeds.is_empty());
-    wound
-        && (find.readings.iter().any(by_direct)
-            || dead_setup
-            || find
-                .setups
-                .iter()
-                .flat_map(|s| &s.feeds)
-                .any(|f| about::is_direct(find, f)))
+    find.parts.iter().any(|p| p.kind.wound().is_some())
 }
 
 /// What could pass 1000 V: volts fed times the greatest ratio still possible on the part they reach.
@@ -292,7 +277,11 @@ fn back_feed(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
 fn behaviour(find: &Find, said: &mut Vec<Caution>) {
     let section = "Behaviour";
     let wound = find.parts.iter().any(|p| p.kind.wound().is_some());
-    if !wound {
+    let strip = |k: &PartKind| matches!(k, PartKind::Terminals(_));
+    // Where nothing says how it is fed there is no behaviour to show.
+    let fed = find.setups.iter().any(|s| !s.feeds.is_empty())
+        || find.parts.iter().any(|p| strip(&p.kind));
+    if !wound || !fed {
         return;
     }
     let words = "These figures hold at the volts given, mains if you ask for mains; they are reckoned, and no leave to switch on. Wake it step by step on a limited, isolated supply; local codes and licensed practice go first.";

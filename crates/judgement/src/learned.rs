@@ -11,7 +11,7 @@ const PRIOR_ONLY: f64 = 0.95;
 /// Relative standard uncertainty from which a positive quantity is shown as a range: a ± would reach below nothing.
 const WIDE: f64 = 0.3;
 
-/// Most taught first; what is alike for several parts stands in one line.
+/// The find's own quantities first, most taught first, then supplies and sliders of the setups; what is alike for several parts stands in one line.
 pub(crate) fn learned(
     named: &[Named],
     before: &Belief,
@@ -25,7 +25,11 @@ pub(crate) fn learned(
             None => lines.push(line),
         }
     }
-    lines.sort_by(|a, b| a.width_ratio.total_cmp(&b.width_ratio));
+    let of_a_setup = |l: &Learned| l.name.contains(" in setup ");
+    lines.sort_by(|a, b| {
+        let order = of_a_setup(a).cmp(&of_a_setup(b));
+        order.then(a.width_ratio.total_cmp(&b.width_ratio))
+    });
     lines
 }
 

@@ -31,7 +31,12 @@ pub use text::text;
 /// the plate's text, and [`judge`] names them.
 pub fn read(text: &str) -> Plate {
     let scanned = reader::scan(text);
-    Plate { text: Some(text.to_owned()), fields: scanned.fields, phases: scanned.phases, marks: scanned.marks }
+    Plate {
+        text: Some(text.to_owned()),
+        fields: scanned.fields,
+        phases: scanned.phases,
+        marks: scanned.marks,
+    }
 }
 
 /// Everything a plate says and implies. `arrangement` is the key of a named arrangement (`stabilizer-centre-tap`) where the
@@ -60,20 +65,39 @@ pub fn judge(plate: &Plate, arrangement: Option<&str>) -> PlateSaid {
 /// The plate with the fields that its own text gives beside those given one by one.
 pub fn completed(plate: &Plate) -> Plate {
     let scanned = facts::merged(plate);
-    Plate { text: plate.text.clone(), fields: scanned.fields, phases: scanned.phases, marks: scanned.marks }
+    Plate {
+        text: plate.text.clone(),
+        fields: scanned.fields,
+        phases: scanned.phases,
+        marks: scanned.marks,
+    }
 }
 
 /// The plate in a few words, `30 kVA, 400 V ±20 %`; empty when it gives neither power nor voltage.
 pub fn summary(plate: &Plate) -> String {
     let facts = Facts::of(plate, None);
-    let power = facts.power.as_ref().or(facts.active.as_ref()).map(figure::Figure::words);
-    let range = facts.correction.as_ref().map(|(.., text)| format!(" {text}")).unwrap_or_default();
+    let power = facts
+        .power
+        .as_ref()
+        .or(facts.active.as_ref())
+        .map(figure::Figure::words);
+    let range = facts
+        .correction
+        .as_ref()
+        .map(|(.., text)| format!(" {text}"))
+        .unwrap_or_default();
     let volts = match (&facts.primary, &facts.volts) {
-        (Some(primary), Some(volts)) if primary != volts => Some(format!("{} to {}", primary.words(), volts.words())),
+        (Some(primary), Some(volts)) if primary != volts => {
+            Some(format!("{} to {}", primary.words(), volts.words()))
+        }
         (_, Some(volts)) => Some(format!("{}{range}", volts.words())),
         _ => None,
     };
-    [power, volts].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    [power, volts]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// Fields as read, with what an illegible figure means.
@@ -84,8 +108,20 @@ fn fields(facts: &Facts) -> Vec<(String, String, Option<String>)> {
     }
     let mut figures: Vec<_> = facts.scanned.fields.iter().collect();
     figures.sort_by_key(|(field, _)| *field);
-    rows.extend(figures.into_iter().map(|(field, quantity)| (field.word().to_owned(), quantity.text().trim().to_owned(), means(quantity))));
-    rows.extend(facts.scanned.marks.iter().map(|mark| ("mark".to_owned(), mark.clone(), None)));
+    rows.extend(figures.into_iter().map(|(field, quantity)| {
+        (
+            field.word().to_owned(),
+            quantity.text().trim().to_owned(),
+            means(quantity),
+        )
+    }));
+    rows.extend(
+        facts
+            .scanned
+            .marks
+            .iter()
+            .map(|mark| ("mark".to_owned(), mark.clone(), None)),
+    );
     if !facts.gear_why.is_empty() {
         let kind = match facts.gear {
             facts::Gear::Stabilizer(_) => "stabilizer",
@@ -102,7 +138,8 @@ fn fields(facts: &Facts) -> Vec<(String, String, Option<String>)> {
 fn means(quantity: &Quantity) -> Option<String> {
     match quantity.reach() {
         Reach::Illegible { low, high } => {
-            let ends = figure::Figure::between(low, (low + high) / 2.0, high, true, quantity.unit());
+            let ends =
+                figure::Figure::between(low, (low + high) / 2.0, high, true, quantity.unit());
             Some(ends.words().replace('\u{a0}', " "))
         }
         _ => None,

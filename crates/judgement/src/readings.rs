@@ -273,11 +273,17 @@ fn off_by(distance: f64) -> String {
 /// Possibilities, alike ones together, most probable first; those below 0.005 are not worth a line.
 fn kinds(evidence: &ReadingEvidence) -> Vec<Kind> {
     let mut kinds: Vec<Kind> = Vec::new();
-    let mut add =
-        |words: String, probability: f64| match kinds.iter_mut().find(|k| k.words == words) {
-            Some(kind) => kind.probability += probability,
-            None => kinds.push(Kind { words, probability }),
-        };
+    let mut add = |words: String, probability: f64, slip: bool| match kinds
+        .iter_mut()
+        .find(|k| k.words == words)
+    {
+        Some(kind) => kind.probability += probability,
+        None => kinds.push(Kind {
+            words,
+            probability,
+            slip,
+        }),
+    };
     for (kind, place, probability) in &evidence.kinds {
         let words = match (kind, place) {
             (SlipKind::OtherHalf | SlipKind::WrongTerminal, Some(place)) => {
@@ -285,9 +291,17 @@ fn kinds(evidence: &ReadingEvidence) -> Vec<Kind> {
             }
             _ => long(*kind).to_owned(),
         };
-        add(words, probability * evidence.wrong);
+        add(
+            words,
+            probability * evidence.wrong,
+            *kind != SlipKind::Gross,
+        );
     }
-    add("as read, and all is well".into(), 1.0 - evidence.wrong);
+    add(
+        "as read, and all is well".into(),
+        1.0 - evidence.wrong,
+        false,
+    );
     kinds.retain(|k| k.probability >= 0.005);
     kinds.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     kinds

@@ -142,6 +142,8 @@ pub struct Kind {
     pub words: String,
     /// Probability.
     pub probability: f64,
+    /// A recognisable slip of the reading; not "something else", not "as read".
+    pub slip: bool,
 }
 
 /// Verdict of a reading.
@@ -270,6 +272,26 @@ pub enum Danger {
     Heavy,
     /// UNEXPECTED START
     UnexpectedStart,
+}
+
+impl Danger {
+    /// The word in capitals.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Mains => "MAINS",
+            Self::StoredCharge => "STORED CHARGE",
+            Self::Neutral => "NEUTRAL",
+            Self::NotIsolated => "NOT ISOLATED",
+            Self::OpenPrimary => "OPEN PRIMARY",
+            Self::DirectCurrent => "DIRECT CURRENT",
+            Self::EarthedInstrument => "EARTHED INSTRUMENT",
+            Self::BackFeed => "BACK-FEED",
+            Self::HighVoltage => "ABOVE 1000 V",
+            Self::OldMaterials => "OLD MATERIALS",
+            Self::Heavy => "HEAVY",
+            Self::UnexpectedStart => "UNEXPECTED START",
+        }
+    }
 }
 
 /// What a missing fact would unlock.

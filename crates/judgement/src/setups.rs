@@ -8,12 +8,22 @@ pub fn setup_words(setup: &Setup) -> String {
     if words.is_empty() {
         words.push("nothing fed".to_owned());
     }
-    words.extend(setup.sliders.iter().map(|s| format!("{} at {}", s.slider, s.at.text())));
+    words.extend(
+        setup
+            .sliders
+            .iter()
+            .map(|s| format!("{} at {}", s.slider, s.at.text())),
+    );
     if setup.loads.is_empty() && !setup.feeds.is_empty() {
         words.push("no load".to_owned());
     }
     words.extend(setup.loads.iter().map(load));
-    words.extend(setup.switches.iter().map(|s| format!("{} {}", s.part, if s.closed { "closed" } else { "open" })));
+    words.extend(
+        setup
+            .switches
+            .iter()
+            .map(|s| format!("{} {}", s.part, if s.closed { "closed" } else { "open" })),
+    );
     words.extend(setup.joined.iter().map(|j| format!("{} joined", list(j))));
     if !setup.lifted.is_empty() {
         words.push(format!("{} lifted", list(&setup.lifted)));
@@ -22,7 +32,10 @@ pub fn setup_words(setup: &Setup) -> String {
 }
 
 fn fed(feed: &gear::Feed) -> String {
-    let volts = feed.volts.as_ref().map_or_else(|| "unknown volts".to_owned(), |v| v.text().to_owned());
+    let volts = feed
+        .volts
+        .as_ref()
+        .map_or_else(|| "unknown volts".to_owned(), |v| v.text().to_owned());
     let part = feed.to.first().map(|t| &t.part);
     let on_one_part = feed.to.iter().all(|t| Some(&t.part) == part);
     match (feed.to.len(), part, on_one_part) {
@@ -33,7 +46,12 @@ fn fed(feed: &gear::Feed) -> String {
 }
 
 fn load(load: &SetupLoad) -> String {
-    let size = load.resistance.as_ref().or(load.power.as_ref()).or(load.reactance.as_ref()).map_or("a load", quantity::Quantity::text);
+    let size = load
+        .resistance
+        .as_ref()
+        .or(load.power.as_ref())
+        .or(load.reactance.as_ref())
+        .map_or("a load", quantity::Quantity::text);
     let how = match load.pairing {
         Pairing::Single => "",
         Pairing::Star => " in star",
@@ -43,5 +61,9 @@ fn load(load: &SetupLoad) -> String {
 }
 
 fn list(terminals: &[gear::TerminalRef]) -> String {
-    terminals.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+    terminals
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join(", ")
 }

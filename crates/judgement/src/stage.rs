@@ -194,7 +194,18 @@ pub(crate) fn current(solution: &Solution, element: ElementId) -> f64 {
 
 /// All losses in the find, watts: copper and cores; what its loads take is no loss.
 pub(crate) fn losses(model: &Model, solution: &Solution) -> f64 {
-    let inside = |belongs: &Belongs| !matches!(belongs, Belongs::Load { .. } | Belongs::Feed { .. } | Belongs::Earthing { .. });
-    let copper: f64 = model.belongs.iter().zip(&solution.copper_loss).filter(|(b, _)| inside(b)).map(|(_, w)| w).sum();
+    let inside = |belongs: &Belongs| {
+        !matches!(
+            belongs,
+            Belongs::Load { .. } | Belongs::Feed { .. } | Belongs::Earthing { .. }
+        )
+    };
+    let copper: f64 = model
+        .belongs
+        .iter()
+        .zip(&solution.copper_loss)
+        .filter(|(b, _)| inside(b))
+        .map(|(_, w)| w)
+        .sum();
     copper + solution.core_loss.iter().sum::<f64>()
 }

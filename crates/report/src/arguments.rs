@@ -7,17 +7,6 @@ use crate::words::probability;
 use judgement::{Kind, ReadingSaid, Verdict};
 use maud::{Markup, html};
 
-/// Words by which a possibility is a slip of the reading, not a fault of drawing or setup.
-const SLIPS: [&str; 7] = [
-    "decimal",
-    "prefix",
-    "pair of",
-    "misread",
-    "range",
-    "for phase",
-    "peak for",
-];
-
 /// The arguments of all readings that are in question, contradicting ones first. `acts` gives what may be done about one.
 pub fn argument_notes(readings: &[ReadingSaid], acts: impl Fn(&ReadingSaid) -> Markup) -> Markup {
     let worst_first = [Verdict::Contradicts, Verdict::Doubtful];
@@ -46,8 +35,7 @@ fn note(reading: &ReadingSaid, acts: &Markup) -> Markup {
 /// What the note says in one line. "Misread" only where a slip of the reading leads; the verdict alone says that reading or drawing is wrong.
 pub(crate) fn title(reading: &ReadingSaid) -> String {
     let number = reading.number;
-    let slip = leading(&reading.kinds)
-        .is_some_and(|kind| SLIPS.iter().any(|slip| kind.words.contains(slip)));
+    let slip = leading(&reading.kinds).is_some_and(|kind| kind.slip);
     match reading.verdict {
         Verdict::Contradicts if slip => format!("Reading {number} was probably misread"),
         Verdict::Contradicts => format!("Reading {number} or the drawing is wrong"),

@@ -2,7 +2,6 @@
 
 use crate::head::Section;
 use crate::signs::triangle_of;
-use crate::words::danger_word;
 use judgement::Caution;
 use maud::{Markup, html};
 
@@ -11,7 +10,7 @@ pub fn caution_note(caution: &Caution) -> Markup {
     html! {
         div class="caution" role="note" {
             svg aria-hidden="true" { use href={ "#" (triangle_of(caution.danger).id()) } {} }
-            p class="said" { b class="word" { (danger_word(caution.danger)) } " " (caution.words) }
+            p class="said" { b class="word" { (caution.danger.word()) } " " (caution.words) }
         }
     }
 }

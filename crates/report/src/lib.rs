@@ -45,4 +45,4 @@ pub use style::style;
 pub use text::all as text;
 pub use unlocks::unlock_list;
 pub use wiring::{joins_table, schematic_figure, wiring_faults};
-pub use words::{danger_word, probability, verdict_word};
+pub use words::{probability, verdict_word};

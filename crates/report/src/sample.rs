@@ -358,6 +358,7 @@ fn kinds(pairs: &[(&str, f64)]) -> Vec<Kind> {
         .map(|(words, probability)| Kind {
             words: (*words).to_owned(),
             probability: *probability,
+            slip: !words.contains("drawing") && !words.contains("as read"),
         })
         .collect()
 }

@@ -8,7 +8,7 @@ mod table;
 use crate::head::{Section, number_and_summary};
 use crate::learned::with_unit;
 use crate::readings::readings_summary;
-use crate::words::{danger_word, probability, verdict_word};
+use crate::words::{probability, verdict_word};
 use judgement::{Caution, Judgement, ReadingSaid, Unlock, Verdict};
 use table::{Align, table, wrap};
 
@@ -331,7 +331,7 @@ fn begin(title: &str, judgement: &Judgement, section: Section) -> String {
 /// Set as beside a plate: a mark, the danger, plain words.
 fn push_cautions<'a>(out: &mut String, cautions: impl Iterator<Item = &'a Caution>) {
     for caution in cautions {
-        let said = format!("{}. {}", danger_word(caution.danger), caution.words);
+        let said = format!("{}. {}", caution.danger.word(), caution.words);
         push_wrapped(out, "! ", &said);
     }
 }

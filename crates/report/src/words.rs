@@ -1,6 +1,6 @@
-//! The words of verdicts and dangers, and probabilities as they are shown; the same in HTML and in plain text.
+//! The words of verdicts, and probabilities as they are shown; the same in HTML and in plain text.
 
-use judgement::{Danger, Verdict};
+use judgement::Verdict;
 
 /// The word of a verdict.
 pub fn verdict_word(verdict: Verdict) -> &'static str {
@@ -11,24 +11,6 @@ pub fn verdict_word(verdict: Verdict) -> &'static str {
         Verdict::Floating => "floating",
         Verdict::NotJudged => "not judged",
         Verdict::Struck => "struck",
-    }
-}
-
-/// The word of a caution, in capitals.
-pub fn danger_word(danger: Danger) -> &'static str {
-    match danger {
-        Danger::Mains => "MAINS",
-        Danger::StoredCharge => "STORED CHARGE",
-        Danger::Neutral => "NEUTRAL",
-        Danger::NotIsolated => "NOT ISOLATED",
-        Danger::OpenPrimary => "OPEN PRIMARY",
-        Danger::DirectCurrent => "DIRECT CURRENT",
-        Danger::EarthedInstrument => "EARTHED INSTRUMENT",
-        Danger::BackFeed => "BACK-FEED",
-        Danger::HighVoltage => "ABOVE 1000 V",
-        Danger::OldMaterials => "OLD MATERIALS",
-        Danger::Heavy => "HEAVY",
-        Danger::UnexpectedStart => "UNEXPECTED START",
     }
 }
 

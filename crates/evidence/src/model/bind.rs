@@ -450,12 +450,8 @@ impl Registry {
             ))
         });
         let binding = product(1.0, vec![(level, 1.0), (one, 1.0)]);
-        self.name(
-            format!("{name}, L{} to star", phase + 1),
-            Unit::Volt,
-            &binding,
-            &basis,
-        );
+        let level = product(1.0, vec![(level, 1.0)]);
+        self.name(format!("{name}, line to star"), Unit::Volt, &level, &basis);
         binding
     }
 

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::said::Danger::*;
-use gear::{Designation, Join, KitSource, Note, Part, Place, Steadiness, TerminalRef};
+use gear::{Designation, Join, KitSource, Note, Part, Steadiness, TerminalRef};
 use quantity::Quantity;
 use wiring::{Options, arrangement};
 
@@ -97,7 +97,7 @@ fn a_stabilizer_calls_for_its_own() {
         [Mains, OpenPrimary, NotIsolated, Neutral]
     );
     assert_eq!(dangers(&stabilizer, "Behaviour"), [Mains, UnexpectedStart]);
-    assert_eq!(dangers(&stabilizer, "Readings"), []);
+    assert_eq!(dangers(&stabilizer, "Readings"), [DirectCurrent]);
     fed(
         &mut stabilizer,
         &["X1:1", "X1:2", "X1:3"],
@@ -109,7 +109,10 @@ fn a_stabilizer_calls_for_its_own() {
         dangers(&stabilizer, "Wiring"),
         [Mains, OpenPrimary, NotIsolated]
     );
-    assert_eq!(dangers(&stabilizer, "Readings"), [Mains, Neutral]);
+    assert_eq!(
+        dangers(&stabilizer, "Readings"),
+        [Mains, DirectCurrent, Neutral]
+    );
     assert!(words(&stabilizer, OpenPrimary).contains("T4's primary holds no fuse, switch or plug"));
 }
 
@@ -160,7 +163,7 @@ fn live_clipped_and_low_setups_are_told_apart() {
 fn an_unknown_ratio_could_pass_1000_volts() {
     let mut crate_find = find("unmarked-windings", &[]);
     fed(&mut crate_find, &["T1:1.1", "T1:1.2"], "24 V", Some(true));
-    assert_eq!(dangers(&crate_find, "Readings"), []);
+    assert_eq!(dangers(&crate_find, "Readings"), [DirectCurrent]);
     fed(&mut crate_find, &["T1:1.1", "T1:1.2"], "26 V", Some(true));
     assert!(words(&crate_find, HighVoltage).starts_with(
         "Until its ratios are known (up to 40 to 1 is possible), T1 fed as in setup 2"
@@ -175,23 +178,21 @@ fn an_unknown_ratio_could_pass_1000_volts() {
 }
 
 #[test]
-fn dead_tests_on_windings_kick() {
-    let mut transformer = find("transformer", &[]);
-    transformer.readings.push(Reading {
-        number: 1,
-        setup: 1,
-        at: None,
-        instrument: None,
-        measured: Measured::Resistance,
-        place: Place::Between(t("T1:1.1"), t("T1:1.2")),
-        shown: None,
-        beep: None,
-        what: None,
-        struck: None,
-        kept: false,
-        note: None,
+fn ohms_on_windings_kick_and_a_fuse_does_not() {
+    assert_eq!(
+        dangers(&find("unmarked-windings", &[]), "Readings"),
+        [DirectCurrent]
+    );
+    let mut fuses = Find::default();
+    let designation = Designation::parse("F1").unwrap();
+    fuses.parts.push(Part {
+        designation,
+        name: None,
+        phase: None,
+        kind: PartKind::Fuse { current: None },
     });
-    assert_eq!(dangers(&transformer, "Readings"), [DirectCurrent]);
+    assert_eq!(dangers(&fuses, "Readings"), []);
+    assert_eq!(dangers(&fuses, "Behaviour"), []);
 }
 
 #[test]
@@ -209,7 +210,7 @@ fn capacitors_hold_their_charge() {
         state: gear::JoinState::Seen,
         note: None,
     });
-    assert_eq!(dangers(&f, "Readings"), [StoredCharge]);
+    assert_eq!(dangers(&f, "Readings"), [StoredCharge, DirectCurrent]);
 }
 
 #[test]
@@ -227,7 +228,7 @@ fn an_earthed_instrument_on_a_floated_find() {
         fuse: None,
     });
     fed(&mut f, &["X1:1", "X1:2"], "12 V", Some(true));
-    assert_eq!(dangers(&f, "Readings"), [EarthedInstrument]);
+    assert_eq!(dangers(&f, "Readings"), [DirectCurrent, EarthedInstrument]);
 }
 
 #[test]

@@ -79,7 +79,9 @@ pub(super) struct Facts {
 /// Plate text read, with the fields given one by one in the place of those read.
 pub(super) fn merged(plate: &Plate) -> Scanned {
     let mut scanned = plate.text.as_deref().map(reader::scan).unwrap_or_default();
-    scanned.fields.retain(|(field, _)| plate.fields.iter().all(|(given, _)| given != field));
+    scanned
+        .fields
+        .retain(|(field, _)| plate.fields.iter().all(|(given, _)| given != field));
     scanned.fields.extend(plate.fields.iter().cloned());
     scanned.phases = plate.phases.or(scanned.phases);
     for mark in &plate.marks {
@@ -116,13 +118,20 @@ impl Facts {
             current: one(PlateField::Current),
             input_current: one(PlateField::InputCurrent),
             output_current: one(PlateField::OutputCurrent),
-            frequencies: all(&scanned, PlateField::Frequency).filter_map(Figure::of).collect(),
+            frequencies: all(&scanned, PlateField::Frequency)
+                .filter_map(Figure::of)
+                .collect(),
             impedance: one(PlateField::Impedance),
             no_load_current: one(PlateField::NoLoadCurrent),
             no_load_loss: one(PlateField::NoLoadLoss),
             load_loss: one(PlateField::LoadLoss),
             mass: one(PlateField::Mass),
-            every_voltage: scanned.fields.iter().filter(|(_, q)| q.unit() == Unit::Volt).filter_map(|(_, q)| Figure::of(q)).collect(),
+            every_voltage: scanned
+                .fields
+                .iter()
+                .filter(|(_, q)| q.unit() == Unit::Volt)
+                .filter_map(|(_, q)| Figure::of(q))
+                .collect(),
             scanned,
         };
         facts.guess_phases();
@@ -139,12 +148,20 @@ impl Facts {
 
     /// `√3 × ` or nothing, for a sentence.
     pub(super) fn factor_words(&self) -> &'static str {
-        if self.phases == Some(3) { "√3\u{a0}×\u{a0}" } else { "" }
+        if self.phases == Some(3) {
+            "√3\u{a0}×\u{a0}"
+        } else {
+            ""
+        }
     }
 
     /// What a power is divided by for a current, in words: `(√3 × 400 V)`, or `230 V` alone.
     pub(super) fn divisor(&self, volts: &str) -> String {
-        if self.phases == Some(3) { format!("({}{volts})", self.factor_words()) } else { volts.to_owned() }
+        if self.phases == Some(3) {
+            format!("({}{volts})", self.factor_words())
+        } else {
+            volts.to_owned()
+        }
     }
 
     /// The current the plate gives for the output.
@@ -167,9 +184,15 @@ impl Facts {
         let current = self.stated_current()?;
         let fits = |factor: f64| {
             let reckoned = power.mid / volts.mid / factor;
-            (current.low * (1.0 - PHASES_BY_CURRENT)..=current.high * (1.0 + PHASES_BY_CURRENT)).contains(&reckoned)
+            (current.low * (1.0 - PHASES_BY_CURRENT)..=current.high * (1.0 + PHASES_BY_CURRENT))
+                .contains(&reckoned)
         };
-        let words = |divisor: String| format!("the plate does not say; {} fits {} / {divisor}", current.text, power.text);
+        let words = |divisor: String| {
+            format!(
+                "the plate does not say; {} fits {} / {divisor}",
+                current.text, power.text
+            )
+        };
         match (fits(1.0), fits(3f64.sqrt())) {
             (true, false) => Some((1, words(base(volts)))),
             (false, true) => Some((3, words(format!("(√3\u{a0}×\u{a0}{})", base(volts))))),
@@ -184,12 +207,23 @@ impl Facts {
         match power {
             Some(power) if line && power.mid > THREE_PHASE_POWER => Some((
                 3,
-                format!("the plate does not say; {} is a voltage between lines (IEC 60038), and {} is much for one phase", base(volts), power.text),
+                format!(
+                    "the plate does not say; {} is a voltage between lines (IEC 60038), and {} is much for one phase",
+                    base(volts),
+                    power.text
+                ),
             )),
-            _ if line && matches!(self.gear, Gear::Stabilizer(_)) => {
-                Some((3, format!("the plate does not say; {} is a voltage between lines (IEC 60038)", base(volts))))
-            }
-            _ => Some((1, "the plate does not say; nothing on it asks for three".to_owned())),
+            _ if line && matches!(self.gear, Gear::Stabilizer(_)) => Some((
+                3,
+                format!(
+                    "the plate does not say; {} is a voltage between lines (IEC 60038)",
+                    base(volts)
+                ),
+            )),
+            _ => Some((
+                1,
+                "the plate does not say; nothing on it asks for three".to_owned(),
+            )),
         }
     }
 }
@@ -200,26 +234,42 @@ pub(super) fn base(volts: &Figure) -> String {
 }
 
 fn all(scanned: &Scanned, field: PlateField) -> impl Iterator<Item = &Quantity> {
-    scanned.fields.iter().filter(move |(found, _)| *found == field).map(|(_, quantity)| quantity)
+    scanned
+        .fields
+        .iter()
+        .filter(move |(found, _)| *found == field)
+        .map(|(_, quantity)| quantity)
 }
 
 /// Correction range as shares down and up. A voltage's own ± counts where nothing else is said (a sheet's field may carry it).
 fn correction(scanned: &Scanned) -> Option<(f64, f64, String)> {
     let by_field = all(scanned, PlateField::Correction).find_map(|q| match q.reach() {
-        Reach::Value { value, .. } if value > 0.0 => Some((value, value, format!("±{}", percent(value)))),
-        Reach::Span { low, high, .. } if low < 0.0 && high >= 0.0 => Some((-low, high, q.text().trim().to_owned())),
+        Reach::Value { value, .. } if value > 0.0 => {
+            Some((value, value, format!("±{}", percent(value))))
+        }
+        Reach::Span { low, high, .. } if low < 0.0 && high >= 0.0 => {
+            Some((-low, high, q.text().trim().to_owned()))
+        }
         _ => None,
     });
-    by_field.or_else(|| {
-        [PlateField::Voltage, PlateField::InputVoltage].into_iter().flat_map(|field| all(scanned, field)).find_map(|q| match q.tolerance() {
-            Some(Tolerance::Relative { plus, minus }) if plus.max(minus) > 0.03 => {
-                let text = if plus == minus { format!("±{}", percent(plus)) } else { format!("+{} −{}", percent(plus), percent(minus)) };
-                Some((minus, plus, text))
-            }
-            _ => None,
+    by_field
+        .or_else(|| {
+            [PlateField::Voltage, PlateField::InputVoltage]
+                .into_iter()
+                .flat_map(|field| all(scanned, field))
+                .find_map(|q| match q.tolerance() {
+                    Some(Tolerance::Relative { plus, minus }) if plus.max(minus) > 0.03 => {
+                        let text = if plus == minus {
+                            format!("±{}", percent(plus))
+                        } else {
+                            format!("+{} −{}", percent(plus), percent(minus))
+                        };
+                        Some((minus, plus, text))
+                    }
+                    _ => None,
+                })
         })
-    })
-    .filter(|(down, _, _)| *down < 1.0)
+        .filter(|(down, _, _)| *down < 1.0)
 }
 
 fn is_span(quantity: &Quantity) -> bool {
@@ -231,30 +281,56 @@ fn kind(scanned: &Scanned, corrected: bool, arrangement: Option<&str>) -> (Gear,
     match arrangement {
         Some("stabilizer-centre-tap") => return (Gear::Stabilizer(Fed::CentreTap), as_told),
         Some("stabilizer-end-fed") => return (Gear::Stabilizer(Fed::End), as_told),
-        Some(key) if key.starts_with("stabilizer") => return (Gear::Stabilizer(Fed::Unknown), as_told),
+        Some(key) if key.starts_with("stabilizer") => {
+            return (Gear::Stabilizer(Fed::Unknown), as_told);
+        }
         Some("transformer") => return (Gear::Transformer, as_told),
         Some("variable-autotransformer") => return (Gear::Variable, as_told),
         _ => {}
     }
     let from_zero = |q: &Quantity| matches!(q.reach(), Reach::Span { low, high, .. } if low == 0.0 && high > 0.0);
-    if [PlateField::OutputVoltage, PlateField::Voltage].into_iter().flat_map(|f| all(scanned, f)).any(from_zero) {
-        return (Gear::Variable, "a guess: its output goes down to 0 V".into());
+    if [PlateField::OutputVoltage, PlateField::Voltage]
+        .into_iter()
+        .flat_map(|f| all(scanned, f))
+        .any(from_zero)
+    {
+        return (
+            Gear::Variable,
+            "a guess: its output goes down to 0 V".into(),
+        );
     }
     let input_span = all(scanned, PlateField::InputVoltage).find(|q| is_span(q));
-    let fixed = |field| all(scanned, field).filter(|q| !is_span(q)).filter_map(Quantity::value).next();
+    let fixed = |field| {
+        all(scanned, field)
+            .filter(|q| !is_span(q))
+            .filter_map(Quantity::value)
+            .next()
+    };
     let output = fixed(PlateField::OutputVoltage).or(fixed(PlateField::Voltage));
     if let Some(span) = input_span {
-        return (Gear::Stabilizer(Fed::Unknown), format!("a guess: it takes {}", span.text().trim()));
+        return (
+            Gear::Stabilizer(Fed::Unknown),
+            format!("a guess: it takes {}", span.text().trim()),
+        );
     }
     let two_windings = match (fixed(PlateField::InputVoltage), output) {
         (Some(input), Some(output)) => (input / output - 1.0).abs() > 0.1,
-        _ => scanned.marks.iter().any(|m| super::labels::is_vector_group(m)) || distinct_plain(scanned).len() > 1,
+        _ => {
+            scanned
+                .marks
+                .iter()
+                .any(|m| super::labels::is_vector_group(m))
+                || distinct_plain(scanned).len() > 1
+        }
     };
     if two_windings {
         return (Gear::Transformer, "a guess: it has two voltages".into());
     }
     if corrected {
-        return (Gear::Stabilizer(Fed::Unknown), "a guess: it has a range of correction".into());
+        return (
+            Gear::Stabilizer(Fed::Unknown),
+            "a guess: it has a range of correction".into(),
+        );
     }
     (Gear::Unknown, String::new())
 }
@@ -262,8 +338,14 @@ fn kind(scanned: &Scanned, corrected: bool, arrangement: Option<&str>) -> (Gear,
 /// Unlabelled voltages that differ.
 fn distinct_plain(scanned: &Scanned) -> Vec<Figure> {
     let mut found: Vec<Figure> = Vec::new();
-    for figure in all(scanned, PlateField::Voltage).filter(|q| !is_span(q)).filter_map(Figure::of) {
-        if found.iter().all(|f| (f.mid / figure.mid - 1.0).abs() > 0.02) {
+    for figure in all(scanned, PlateField::Voltage)
+        .filter(|q| !is_span(q))
+        .filter_map(Figure::of)
+    {
+        if found
+            .iter()
+            .all(|f| (f.mid / figure.mid - 1.0).abs() > 0.02)
+        {
             found.push(figure);
         }
     }
@@ -272,16 +354,34 @@ fn distinct_plain(scanned: &Scanned) -> Vec<Figure> {
 
 /// The voltage the power goes with, the primary, and further outputs.
 fn voltages(scanned: &Scanned, gear: Gear) -> (Option<Figure>, Option<Figure>, Vec<Figure>) {
-    let fixed = |field| all(scanned, field).filter(|q| !is_span(q)).filter_map(Figure::of).collect::<Vec<_>>();
-    let (mut inputs, mut outputs, plain) = (fixed(PlateField::InputVoltage), fixed(PlateField::OutputVoltage), distinct_plain(scanned));
+    let fixed = |field| {
+        all(scanned, field)
+            .filter(|q| !is_span(q))
+            .filter_map(Figure::of)
+            .collect::<Vec<_>>()
+    };
+    let (mut inputs, mut outputs, plain) = (
+        fixed(PlateField::InputVoltage),
+        fixed(PlateField::OutputVoltage),
+        distinct_plain(scanned),
+    );
     if gear == Gear::Variable {
         let upper = |q: &Quantity| match q.reach() {
             Reach::Span { high, .. } => Some(Figure::exact(high, Unit::Volt)),
             _ => None,
         };
-        let output = [PlateField::OutputVoltage, PlateField::Voltage].into_iter().flat_map(|f| all(scanned, f)).find_map(upper);
+        let output = [PlateField::OutputVoltage, PlateField::Voltage]
+            .into_iter()
+            .flat_map(|f| all(scanned, f))
+            .find_map(upper);
         let primary = inputs.into_iter().chain(plain).next();
-        return (output.or_else(|| outputs.into_iter().next()).or_else(|| primary.clone()), primary, Vec::new());
+        return (
+            output
+                .or_else(|| outputs.into_iter().next())
+                .or_else(|| primary.clone()),
+            primary,
+            Vec::new(),
+        );
     }
     // unlabelled voltages fill the places that are empty, in the order they stand
     for figure in plain {
@@ -293,19 +393,39 @@ fn voltages(scanned: &Scanned, gear: Gear) -> (Option<Figure>, Option<Figure>, V
     }
     let mut outputs = outputs.into_iter();
     let primary = inputs.into_iter().next();
-    (outputs.next().or_else(|| primary.clone()), primary, outputs.collect())
+    (
+        outputs.next().or_else(|| primary.clone()),
+        primary,
+        outputs.collect(),
+    )
 }
 
-fn span(scanned: &Scanned, gear: Gear, volts: Option<&Figure>, correction: Option<&(f64, f64, String)>) -> Option<Span> {
+fn span(
+    scanned: &Scanned,
+    gear: Gear,
+    volts: Option<&Figure>,
+    correction: Option<&(f64, f64, String)>,
+) -> Option<Span> {
     if !matches!(gear, Gear::Stabilizer(_)) {
         return None;
     }
     for quantity in all(scanned, PlateField::InputVoltage) {
         if let Reach::Span { low, high, step } = quantity.reach() {
-            let end = |v: f64| Figure::between(v - step / 2.0, v, v + step / 2.0, false, Unit::Volt);
-            return (low > 0.0).then(|| Span { low: end(low), high: end(high), how: "as the plate has it".into(), typed: true });
+            let end =
+                |v: f64| Figure::between(v - step / 2.0, v, v + step / 2.0, false, Unit::Volt);
+            return (low > 0.0).then(|| Span {
+                low: end(low),
+                high: end(high),
+                how: "as the plate has it".into(),
+                typed: true,
+            });
         }
     }
     let (volts, (down, up, text)) = (volts?, correction?);
-    Some(Span { low: volts.scaled(1.0 - down), high: volts.scaled(1.0 + up), how: format!("{} {text}", base(volts)), typed: false })
+    Some(Span {
+        low: volts.scaled(1.0 - down),
+        high: volts.scaled(1.0 + up),
+        how: format!("{} {text}", base(volts)),
+        typed: false,
+    })
 }

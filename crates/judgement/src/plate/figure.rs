@@ -22,9 +22,7 @@ impl Figure {
     /// A figure as the plate has it, half a unit of the last digit either way. Bounds and figures not above zero give none.
     pub(super) fn of(quantity: &Quantity) -> Option<Self> {
         let (low, mid, high, open) = match quantity.reach() {
-            Reach::Value { value, step } => {
-                (value - step / 2.0, value, value + step / 2.0, false)
-            }
+            Reach::Value { value, step } => (value - step / 2.0, value, value + step / 2.0, false),
             Reach::Span { low, high, .. } | Reach::Illegible { low, high } => {
                 (low, (low + high) / 2.0, high, true)
             }
@@ -112,7 +110,11 @@ impl Figure {
         let (prefix, factor) = prefix_for(if self.open { self.high } else { self.mid }, self.unit);
         let unit = format!("{prefix}{}", self.unit.symbol());
         let figures = if self.open {
-            format!("{} to {}", plain(self.low / factor), plain(self.high / factor))
+            format!(
+                "{} to {}",
+                plain(self.low / factor),
+                plain(self.high / factor)
+            )
         } else {
             plain(self.mid / factor)
         };

@@ -56,7 +56,10 @@ const LABELS: &[(&str, Label)] = &[
     ("power factor", Label::Field(PlateField::PowerFactor)),
     ("pf", Label::Field(PlateField::PowerFactor)),
     ("p.f.", Label::Field(PlateField::PowerFactor)),
-    ("short-circuit impedance", Label::Field(PlateField::Impedance)),
+    (
+        "short-circuit impedance",
+        Label::Field(PlateField::Impedance),
+    ),
     ("impedance", Label::Field(PlateField::Impedance)),
     ("imp", Label::Field(PlateField::Impedance)),
     ("uk", Label::Field(PlateField::Impedance)),
@@ -142,8 +145,12 @@ const LABELS: &[(&str, Label)] = &[
 
 /// The label a text starts with, and its length in bytes.
 pub(super) fn label(text: &str) -> Option<(Label, usize)> {
-    let found = LABELS.iter().filter(|(word, _)| starts_with_word(text, word));
-    found.max_by_key(|(word, _)| word.len()).map(|(word, label)| (*label, word.len()))
+    let found = LABELS
+        .iter()
+        .filter(|(word, _)| starts_with_word(text, word));
+    found
+        .max_by_key(|(word, _)| word.len())
+        .map(|(word, label)| (*label, word.len()))
 }
 
 /// Phrases for a number of phases, in any case; `3 x` and `3~` are read by `phases` itself.
@@ -158,12 +165,16 @@ const PHASE_WORDS: &[(&str, u8)] = &[
 
 /// Signs behind the figure 1 or 3 that make it a number of phases.
 const PHASE_SIGNS: &[&str] = &[
-    "n~", "/n~", "/n", "+n", "~", "∼", "phases", "phase", "ph.", "ph", "-phase", "-ph", "x", "×", "n",
+    "n~", "/n~", "/n", "+n", "~", "∼", "phases", "phase", "ph.", "ph", "-phase", "-ph", "x", "×",
+    "n",
 ];
 
 /// The number of phases a text starts with, and its length in bytes: `3~`, `3 ph`, `3N~`, `1-phase`, the `3 x` of `3 x 400 V`.
 pub(super) fn phases(text: &str) -> Option<(u8, usize)> {
-    if let Some((word, count)) = PHASE_WORDS.iter().find(|(word, _)| starts_with_word(text, word)) {
+    if let Some((word, count)) = PHASE_WORDS
+        .iter()
+        .find(|(word, _)| starts_with_word(text, word))
+    {
         return Some((*count, word.len()));
     }
     let count = match text.as_bytes().first()? {
@@ -190,7 +201,10 @@ const STANDARDS: [&str; 8] = ["IEC", "EN", "ISO", "DIN", "VDE", "BS", "NF", "IS"
 
 /// A mark a text starts with, in the words it is kept in, and its length in bytes.
 pub(super) fn mark(text: &str) -> Option<(String, usize)> {
-    vector_group(text).or_else(|| protection(text)).or_else(|| class(text)).or_else(|| standard(text))
+    vector_group(text)
+        .or_else(|| protection(text))
+        .or_else(|| class(text))
+        .or_else(|| standard(text))
 }
 
 /// `Dyn11`, `YNd5`, `Yy0`: a vector group of IEC 60076-1, which only three-phase gear has.
@@ -214,32 +228,54 @@ pub(super) fn is_vector_group(word: &str) -> bool {
 /// `IP20`, `IP 54` (IEC 60529).
 fn protection(text: &str) -> Option<(String, usize)> {
     let behind = text.strip_prefix("IP")?.trim_start();
-    let code: String = behind.chars().take_while(|c| c.is_ascii_alphanumeric()).collect();
+    let code: String = behind
+        .chars()
+        .take_while(|c| c.is_ascii_alphanumeric())
+        .collect();
     let length = text.len() - behind.len() + code.len();
-    (code.len() >= 2 && code.starts_with(|c: char| c.is_ascii_digit() || c == 'X')).then(|| (format!("IP{code}"), length))
+    (code.len() >= 2 && code.starts_with(|c: char| c.is_ascii_digit() || c == 'X'))
+        .then(|| (format!("IP{code}"), length))
 }
 
 /// `class B`, `cl. F`, `Class 155`: insulation class (IEC 60085) or protection class.
 fn class(text: &str) -> Option<(String, usize)> {
-    let word = ["insulation class", "ins. class", "class", "cl."].into_iter().find(|word| starts_with_word(text, word))?;
+    let word = ["insulation class", "ins. class", "class", "cl."]
+        .into_iter()
+        .find(|word| starts_with_word(text, word))?;
     let behind = text[word.len()..].trim_start_matches([' ', ':', '\u{a0}']);
     let letters = first_word(behind);
-    let known = letters.len() <= 3 && !letters.is_empty() && letters.chars().all(|c| c.is_ascii_alphanumeric());
-    known.then(|| (format!("class {letters}"), text.len() - behind.len() + letters.len()))
+    let known = letters.len() <= 3
+        && !letters.is_empty()
+        && letters.chars().all(|c| c.is_ascii_alphanumeric());
+    known.then(|| {
+        (
+            format!("class {letters}"),
+            text.len() - behind.len() + letters.len(),
+        )
+    })
 }
 
 /// `IEC 60076-1`, `VDE 0550`.
 fn standard(text: &str) -> Option<(String, usize)> {
-    let initials = STANDARDS.into_iter().find(|initials| text.starts_with(*initials))?;
+    let initials = STANDARDS
+        .into_iter()
+        .find(|initials| text.starts_with(*initials))?;
     let behind = text[initials.len()..].trim_start_matches([' ', '\u{a0}']);
-    let number: String = behind.chars().take_while(|c| c.is_ascii_digit() || "-:/".contains(*c)).collect();
+    let number: String = behind
+        .chars()
+        .take_while(|c| c.is_ascii_digit() || "-:/".contains(*c))
+        .collect();
     let length = text.len() - behind.len() + number.len();
-    number.starts_with(|c: char| c.is_ascii_digit()).then(|| (text[..length].to_owned(), length))
+    number
+        .starts_with(|c: char| c.is_ascii_digit())
+        .then(|| (text[..length].to_owned(), length))
 }
 
 /// Letters up to a space or a sign that parts words.
 pub(super) fn first_word(text: &str) -> &str {
-    let end = text.find(|c: char| c.is_whitespace() || ",;|()".contains(c)).unwrap_or(text.len());
+    let end = text
+        .find(|c: char| c.is_whitespace() || ",;|()".contains(c))
+        .unwrap_or(text.len());
     &text[..end]
 }
 
@@ -259,7 +295,15 @@ mod tests {
 
     #[test]
     fn phases_are_told_from_volts() {
-        for (text, count, length) in [("3~ 50 Hz", 3, 2), ("3 ph", 3, 4), ("1~", 1, 2), ("3x230 V", 3, 2), ("3 x 400 V", 3, 3), ("3N~50 Hz", 3, 3), ("Three-Phase", 3, 11)] {
+        for (text, count, length) in [
+            ("3~ 50 Hz", 3, 2),
+            ("3 ph", 3, 4),
+            ("1~", 1, 2),
+            ("3x230 V", 3, 2),
+            ("3 x 400 V", 3, 3),
+            ("3N~50 Hz", 3, 3),
+            ("Three-Phase", 3, 11),
+        ] {
             assert_eq!(phases(text), Some((count, length)), "{text}");
         }
         for text in ["30 kVA", "380 V", "3 kVA", "1 A", "3 A", "12~"] {

@@ -1,6 +1,6 @@
 //! A plate's verdict as text for people: aligned columns, what does not go together and what endangers first.
 
-use crate::said::{Caution, Danger, Deduction, PlateSaid};
+use crate::said::{Caution, Deduction, PlateSaid};
 
 /// Columns a terminal surely has.
 const WIDTH: usize = 100;
@@ -11,11 +11,21 @@ const WHAT_WIDTH: usize = 46;
 pub fn text(said: &PlateSaid, cautions: &[Caution]) -> String {
     let mut out = String::new();
     for caution in cautions {
-        paragraph(&mut out, &format!("{}. {}", danger(caution.danger), caution.words), "! ", "  ");
+        paragraph(
+            &mut out,
+            &format!("{}. {}", caution.danger.word(), caution.words),
+            "! ",
+            "  ",
+        );
     }
     gap(&mut out);
     for contradiction in &said.contradictions {
-        paragraph(&mut out, &contradiction.sentence, "CONTRADICTS  ", "             ");
+        paragraph(
+            &mut out,
+            &contradiction.sentence,
+            "CONTRADICTS  ",
+            "             ",
+        );
     }
     gap(&mut out);
     fields(&mut out, said);
@@ -27,7 +37,12 @@ pub fn text(said: &PlateSaid, cautions: &[Caution]) -> String {
     if !said.unlocks.is_empty() {
         out.push_str("The next figure you can read would unlock:\n");
         for unlock in &said.unlocks {
-            paragraph(&mut out, &format!("{}: {}", unlock.fact, unlock.gives), "  ", "    ");
+            paragraph(
+                &mut out,
+                &format!("{}: {}", unlock.fact, unlock.gives),
+                "  ",
+                "    ",
+            );
         }
     }
     out.trim_end().to_owned() + "\n"
@@ -39,51 +54,79 @@ fn fields(out: &mut String, said: &PlateSaid) {
         return gap(out);
     }
     out.push_str("The plate says:\n");
-    let widest = said.fields.iter().map(|(name, ..)| width(name)).max().unwrap_or(0);
+    let widest = said
+        .fields
+        .iter()
+        .map(|(name, ..)| width(name))
+        .max()
+        .unwrap_or(0);
     for (name, typed, means) in &said.fields {
-        let means = means.as_ref().map(|means| format!("   {means}")).unwrap_or_default();
+        let means = means
+            .as_ref()
+            .map(|means| format!("   {means}"))
+            .unwrap_or_default();
         out.push_str(&format!("  {}  {typed}{means}\n", padded(name, widest)));
     }
     if !said.not_understood.is_empty() {
-        paragraph(out, &said.not_understood.join(" | "), "  not understood, kept:  ", "    ");
+        paragraph(
+            out,
+            &said.not_understood.join(" | "),
+            "  not understood, kept:  ",
+            "    ",
+        );
     }
     gap(out);
 }
 
 fn rows(out: &mut String, deductions: &[Deduction]) {
-    let value = |d: &Deduction| if d.unit.is_empty() { d.value.clone() } else { format!("{} {}", d.value, d.unit) };
-    let whats = deductions.iter().map(|d| width(&d.what)).max().unwrap_or(0).min(WHAT_WIDTH);
-    let values = deductions.iter().map(|d| width(&value(d))).max().unwrap_or(0);
+    let value = |d: &Deduction| {
+        if d.unit.is_empty() {
+            d.value.clone()
+        } else {
+            format!("{} {}", d.value, d.unit)
+        }
+    };
+    let whats = deductions
+        .iter()
+        .map(|d| width(&d.what))
+        .max()
+        .unwrap_or(0)
+        .min(WHAT_WIDTH);
+    let values = deductions
+        .iter()
+        .map(|d| width(&value(d)))
+        .max()
+        .unwrap_or(0);
     let indent = 2 + whats + 2 + values + 2;
     for deduction in deductions {
-        let source = deduction.source.as_ref().map(|s| format!(" [{s}]")).unwrap_or_default();
+        let source = deduction
+            .source
+            .as_ref()
+            .map(|s| format!(" [{s}]"))
+            .unwrap_or_default();
         let whats_lines = broken(&deduction.what, whats);
-        let how_lines = broken(&format!("{}{source}", deduction.how), WIDTH.saturating_sub(indent).max(24));
+        let how_lines = broken(
+            &format!("{}{source}", deduction.how),
+            WIDTH.saturating_sub(indent).max(24),
+        );
         for i in 0..whats_lines.len().max(how_lines.len()) {
             let what = whats_lines.get(i).map_or("", String::as_str);
-            let value = if i == 0 { value(deduction) } else { String::new() };
+            let value = if i == 0 {
+                value(deduction)
+            } else {
+                String::new()
+            };
             let how = how_lines.get(i).map_or("", String::as_str);
-            out.push_str(format!("  {}  {}  {how}", padded(what, whats), padded(&value, values)).trim_end());
+            out.push_str(
+                format!(
+                    "  {}  {}  {how}",
+                    padded(what, whats),
+                    padded(&value, values)
+                )
+                .trim_end(),
+            );
             out.push('\n');
         }
-    }
-}
-
-/// The word of a caution, in capitals.
-fn danger(danger: Danger) -> &'static str {
-    match danger {
-        Danger::Mains => "MAINS",
-        Danger::StoredCharge => "STORED CHARGE",
-        Danger::Neutral => "NEUTRAL",
-        Danger::NotIsolated => "NOT ISOLATED",
-        Danger::OpenPrimary => "OPEN PRIMARY",
-        Danger::DirectCurrent => "DIRECT CURRENT",
-        Danger::EarthedInstrument => "EARTHED INSTRUMENT",
-        Danger::BackFeed => "BACK-FEED",
-        Danger::HighVoltage => "ABOVE 1000 V",
-        Danger::OldMaterials => "OLD MATERIALS",
-        Danger::Heavy => "HEAVY",
-        Danger::UnexpectedStart => "UNEXPECTED START",
     }
 }
 
@@ -114,7 +157,9 @@ fn padded(text: &str, to: usize) -> String {
 fn broken(words: &str, columns: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in words.split(' ').filter(|w| !w.is_empty()) {
-        let Some(line) = lines.last_mut() else { continue };
+        let Some(line) = lines.last_mut() else {
+            continue;
+        };
         if line.is_empty() {
             line.push_str(word);
         } else if width(line) + 1 + width(word) <= columns {

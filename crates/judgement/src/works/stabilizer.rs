@@ -120,9 +120,8 @@ impl<'a> Here<'a> {
         let above = (self.at - self.fixed) * if self.stage.towards_line { 1.0 } else { -1.0 };
         if above.abs() < ON_THE_POINT {
             return format!(
-                "The slider stands on the {}, so {booster}'s primary gets next to nothing ({}) and the line goes through as it is.",
-                self.point(),
-                volts(self.primary)
+                "The slider stands on the {}, so {booster}'s primary gets next to nothing and the line goes through as it is.",
+                self.point()
             );
         }
         let (way, does) = (
@@ -173,6 +172,12 @@ impl<'a> Here<'a> {
         let gain = self.ideal(self.at)?;
         let share = self.stage.sense * (self.at - self.fixed);
         let (d, n) = (along(share), ratio(self.n));
+        if share.abs() < ON_THE_POINT {
+            return Some(format!(
+                "{}'s primary has {n} turns for each turn of its secondary; by the turns alone the output is the input here.",
+                self.stage.booster
+            ));
+        }
         let law = match (self.stage.output_side?, share >= 0.0) {
             (true, true) => format!("input / (1 \u{2212} {d}/{n})"),
             (true, false) => format!("input / (1 + {d}/{n})"),
@@ -190,7 +195,7 @@ impl<'a> Here<'a> {
         if !self.loaded {
             let drawn = seen.feed_amperes(self.stage.phase.map_or(0, |p| p.saturating_sub(1)));
             return drawn
-                .map(|a| format!("Nothing is taken at the output; the {} that flow in only magnetise the cores.", amperes(a)))
+                .map(|a| format!("Nothing is taken at the output; the {} that flow in only magnetise the cores and feed their loss.", amperes(a)))
                 .into_iter()
                 .collect();
         }

@@ -203,7 +203,7 @@ fn a_transformer_says_its_ratio_currents_and_isolation() {
     );
     says(
         &said,
-        "With 9.20 A in the secondary flowing, the primary carries 3.68 A",
+        "For 9.20 A in the secondary the primary carries 3.68 A",
     );
     says(&said, "No conductor joins what is fed with what is given");
     // 230 V × √((1 W / 230²)² + (4 mA / 230)²) is 5.91 mA.

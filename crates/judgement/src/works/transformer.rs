@@ -144,7 +144,7 @@ fn currents(
         .map(|(i, a)| format!("{} in the {}", amperes(*a), called(&wound.windings[*i])))
         .collect();
     Some(format!(
-        "With {} flowing, the {} carries {}: the ampere-turns of all windings balance but for what magnetises the core.",
+        "For {} the {} carries {}: the ampere-turns of all windings balance but for what magnetises the core.",
         list(&outs),
         called(&wound.windings[fed]),
         amperes(into)
