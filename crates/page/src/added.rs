@@ -22,11 +22,24 @@ pub(crate) struct Added {
 pub(crate) fn sheet_with(text: &str, added: Added) -> Result<String, Vec<Problem>> {
     let mut text = text.to_owned();
     if let Some(source) = added.source {
-        let find = Find { kit: Kit { sources: vec![source], ..Kit::default() }, ..Find::default() };
+        let find = Find {
+            kit: Kit {
+                sources: vec![source],
+                ..Kit::default()
+            },
+            ..Find::default()
+        };
         text = with_block(&text, &find, "[[kit.source]]");
     }
     if let Some(instrument) = added.instrument {
-        text = with_block(&text, &Find { instruments: vec![instrument], ..Find::default() }, "[[instrument]]");
+        text = with_block(
+            &text,
+            &Find {
+                instruments: vec![instrument],
+                ..Find::default()
+            },
+            "[[instrument]]",
+        );
     }
     if let Some(setup) = added.setup {
         text = sheet::append_setup(&text, &setup)?;
@@ -41,7 +54,12 @@ pub(crate) fn sheet_with(text: &str, added: Added) -> Result<String, Vec<Problem
 /// # Errors
 /// The problems the text would have.
 pub(crate) fn sheet_with_parts(text: &str, built: Find) -> Result<String, Vec<Problem>> {
-    let wiring = Find { parts: built.parts, gangs: built.gangs, joins: built.joins, ..Find::default() };
+    let wiring = Find {
+        parts: built.parts,
+        gangs: built.gangs,
+        joins: built.joins,
+        ..Find::default()
+    };
     let text = with_block(text, &wiring, "[[part]]");
     sheet::read(&text).map(|_| text)
 }
@@ -63,7 +81,11 @@ mod tests {
     #[test]
     fn what_is_added_can_be_read_and_what_was_there_stays() {
         let p1 = gear::Designation::parse("P1").unwrap();
-        let added = Added { source: Some(SOURCE_CLASSES[1].source(3)), instrument: Some(METER_CLASSES[0].instrument(p1)), ..Added::default() };
+        let added = Added {
+            source: Some(SOURCE_CLASSES[1].source(3)),
+            instrument: Some(METER_CLASSES[0].instrument(p1)),
+            ..Added::default()
+        };
         let text = sheet_with(BY_HAND, added).unwrap();
         assert!(text.starts_with(BY_HAND.trim_end()), "{text}");
         let find = sheet::read(&text).unwrap_or_else(|problems| panic!("{problems:?} in {text}"));
@@ -76,9 +98,15 @@ mod tests {
         for arrangement in wiring::arrangements() {
             let built = (arrangement.build)(&wiring::Options::default());
             let expected = (built.parts.len(), built.joins.len());
-            let text = sheet_with_parts(BY_HAND, built).unwrap_or_else(|problems| panic!("{}: {problems:?}", arrangement.key));
+            let text = sheet_with_parts(BY_HAND, built)
+                .unwrap_or_else(|problems| panic!("{}: {problems:?}", arrangement.key));
             let find = sheet::read(&text).unwrap();
-            assert_eq!((find.parts.len(), find.joins.len()), expected, "{}", arrangement.key);
+            assert_eq!(
+                (find.parts.len(), find.joins.len()),
+                expected,
+                "{}",
+                arrangement.key
+            );
         }
     }
 }

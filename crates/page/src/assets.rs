@@ -9,10 +9,20 @@ const SCRIPT: &str = include_str!("../assets/page.js");
 
 /// The look every paper and page shares, then the page's own.
 pub(crate) async fn look() -> impl IntoResponse {
-    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], format!("{}\n{}\n{PAGE_STYLE}", drawing::face::css(), report::style()))
+    (
+        [(header::CONTENT_TYPE, "text/css; charset=utf-8")],
+        format!(
+            "{}\n{}\n{PAGE_STYLE}",
+            drawing::face::css(),
+            report::style()
+        ),
+    )
 }
 
 /// The script.
 pub(crate) async fn script() -> impl IntoResponse {
-    ([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], SCRIPT)
+    (
+        [(header::CONTENT_TYPE, "text/javascript; charset=utf-8")],
+        SCRIPT,
+    )
 }

@@ -9,6 +9,8 @@ pub(crate) fn now() -> String {
 mod tests {
     #[test]
     fn now_is_a_moment_of_the_sheet() {
-        assert!(gear::Moment::parse(&super::now()).is_ok_and(|m| m.is_dated() && !m.clock().is_empty()));
+        assert!(
+            gear::Moment::parse(&super::now()).is_ok_and(|m| m.is_dated() && !m.clock().is_empty())
+        );
     }
 }

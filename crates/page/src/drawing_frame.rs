@@ -43,11 +43,19 @@ pub(crate) fn setup_line(view: &View, setup: Option<&Setup>) -> Markup {
 
 /// The one-phase drawing with its handle over it.
 pub(crate) fn schematic(view: &View) -> Markup {
-    let drawing = match report::drawings::schematic(view.judge, phase(view), view.live.filter(|_| view.moved)) {
+    let drawing = match report::drawings::schematic(
+        view.judge,
+        phase(view),
+        view.live.filter(|_| view.moved),
+    ) {
         Ok(drawing) => drawing,
         Err(why) => return html! { p.said { "No drawing yet: " (why) "." } },
     };
-    let frame = report::Schematic { title: phase_words(view), setup: String::new(), svg: drawing.svg.clone() };
+    let frame = report::Schematic {
+        title: phase_words(view),
+        setup: String::new(),
+        svg: drawing.svg.clone(),
+    };
     let over = html! {
         @for handle in &drawing.handles { (upright_handle(view, &drawing, handle)) }
         @for spot in &drawing.boxes { (terminal_spot(&drawing, spot)) }
@@ -59,13 +67,23 @@ pub(crate) fn schematic(view: &View) -> Markup {
 }
 
 fn upright_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {
-    let (top, bottom) = (handle.one.y.min(handle.zero.y), handle.one.y.max(handle.zero.y));
+    let (top, bottom) = (
+        handle.one.y.min(handle.zero.y),
+        handle.one.y.max(handle.zero.y),
+    );
     let at = setup_or_shown(view, handle);
     // The wedge points at its winding: what it covers lies on the side it is grasped from.
     let to_the_left = handle.covers.x1 <= handle.zero.x + 1.0;
     let style = format!(
         "--x:{at};left:{};top:{};height:{};width:{GRASP_LENGTH}px",
-        percent(if to_the_left { handle.one.x + TIP - GRASP_LENGTH } else { handle.one.x - TIP }, drawing.width),
+        percent(
+            if to_the_left {
+                handle.one.x + TIP - GRASP_LENGTH
+            } else {
+                handle.one.x - TIP
+            },
+            drawing.width
+        ),
         percent(top - GRASP / 2.0, drawing.height),
         percent(bottom - top + GRASP, drawing.height),
     );
@@ -80,7 +98,9 @@ fn upright_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {
 
 /// A terminal that can be chosen on the drawing; only the script shows it, the lists of the form do the same.
 fn terminal_spot(drawing: &Drawing, spot: &Placed) -> Markup {
-    let Some(terminal) = spot.what.strip_prefix("terminal ") else { return html! {} };
+    let Some(terminal) = spot.what.strip_prefix("terminal ") else {
+        return html! {};
+    };
     let style = format!(
         "left:{};top:{}",
         percent((spot.at.x0 + spot.at.x1) / 2.0, drawing.width),
@@ -147,38 +167,71 @@ fn value_field(name: &str, label: &str, value: &str, as_read: &str) -> Markup {
 
 /// What was typed for a condition, else the setup's.
 fn typed(view: &View, field: &str, setup: String) -> String {
-    if view.moved { view.came.given(field).map_or(setup, str::to_owned) } else { setup }
+    if view.moved {
+        view.came.given(field).map_or(setup, str::to_owned)
+    } else {
+        setup
+    }
 }
 
 fn fed_words(feed: &Feed) -> String {
-    let tie = places::Tie { to: feed.to.clone(), neutral: feed.neutral.clone() };
+    let tie = places::Tie {
+        to: feed.to.clone(),
+        neutral: feed.neutral.clone(),
+    };
     format!("on {}", tie.words())
 }
 
 fn supply_text(view: &View, feed: Option<&Feed>) -> String {
-    let fed = feed.and_then(|f| f.volts.as_ref()).map(|v| v.text().to_owned());
-    fed.or_else(|| view.judge.drawn_conditions().map(|c| format!("{} V", c.supply))).unwrap_or_default()
+    let fed = feed
+        .and_then(|f| f.volts.as_ref())
+        .map(|v| v.text().to_owned());
+    fed.or_else(|| {
+        view.judge
+            .drawn_conditions()
+            .map(|c| format!("{} V", c.supply))
+    })
+    .unwrap_or_default()
 }
 
 fn slider_text(view: &View) -> String {
-    view.conditions.map(|c| position(c.slider)).unwrap_or_default()
+    view.conditions
+        .map(|c| position(c.slider))
+        .unwrap_or_default()
 }
 
 fn setup_slider(view: &View) -> String {
-    view.judge.drawn_conditions().map(|c| position(c.slider)).unwrap_or_default()
+    view.judge
+        .drawn_conditions()
+        .map(|c| position(c.slider))
+        .unwrap_or_default()
 }
 
 /// The phase whose drawing is shown: the address's, else the first.
 fn phase(view: &View) -> u8 {
-    view.came.get("phase").parse().ok().filter(|p| (1..=phase_count(view)).contains(p)).unwrap_or(1)
+    view.came
+        .get("phase")
+        .parse()
+        .ok()
+        .filter(|p| (1..=phase_count(view)).contains(p))
+        .unwrap_or(1)
 }
 
 fn phase_count(view: &View) -> u8 {
-    view.find.parts.iter().filter_map(|p| p.phase).max().unwrap_or(1)
+    view.find
+        .parts
+        .iter()
+        .filter_map(|p| p.phase)
+        .max()
+        .unwrap_or(1)
 }
 
 fn phase_words(view: &View) -> String {
-    if phase_count(view) > 1 { format!("One phase, L{}", phase(view)) } else { "Wiring".to_owned() }
+    if phase_count(view) > 1 {
+        format!("One phase, L{}", phase(view))
+    } else {
+        "Wiring".to_owned()
+    }
 }
 
 fn phases(view: &View) -> Markup {

@@ -28,8 +28,15 @@ pub enum PageError {
 impl std::fmt::Display for PageError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::Port { port, why } => write!(f, "port {port} on 127.0.0.1 cannot be used: {why}; choose another, or 0 for any free one"),
-            Self::File { path, tried, why } => write!(f, "cannot {tried} {}: {why}; check that the path and the rights are right", path.display()),
+            Self::Port { port, why } => write!(
+                f,
+                "port {port} on 127.0.0.1 cannot be used: {why}; choose another, or 0 for any free one"
+            ),
+            Self::File { path, tried, why } => write!(
+                f,
+                "cannot {tried} {}: {why}; check that the path and the rights are right",
+                path.display()
+            ),
             Self::Start(why) => write!(f, "the page could not be started: {why}"),
         }
     }

@@ -44,19 +44,37 @@ pub(crate) fn show(slug: &str, opened: &Opened, query: &Submitted) -> Markup {
 }
 
 /// The page with a refused reading form: everything typed, each message beside its field.
-pub(crate) fn show_refused(slug: &str, opened: &Opened, form: &Submitted, errors: &Errors) -> Markup {
+pub(crate) fn show_refused(
+    slug: &str,
+    opened: &Opened,
+    form: &Submitted,
+    errors: &Errors,
+) -> Markup {
     page(slug, opened, form, errors)
 }
 
 fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Markup {
-    let (Ok(find), Some(judge)) = (&opened.find, opened.judge()) else { return broken(slug, opened) };
+    let (Ok(find), Some(judge)) = (&opened.find, opened.judge()) else {
+        return broken(slug, opened);
+    };
     // What cannot be read in the address is left as in the setup.
     let asked = live::asked(&judge, came).ok().flatten();
     let moved = asked.is_some();
     let conditions = asked.or_else(|| judge.drawn_conditions());
     let live = conditions.and_then(|c| judge.live(c));
-    let view = View { slug, find, judge: &judge, said: judge.judgement(), conditions, live: live.as_ref(), moved, came };
-    let head = report::running_head(&view.said.find, Some("/"), None, |section| format!("#{}", section.id()));
+    let view = View {
+        slug,
+        find,
+        judge: &judge,
+        said: judge.judgement(),
+        conditions,
+        live: live.as_ref(),
+        moved,
+        came,
+    };
+    let head = report::running_head(&view.said.find, Some("/"), None, |section| {
+        format!("#{}", section.id())
+    });
     let body = html! {
         main #find data-slug=(slug) {
             h1.hidden { (view.said.find.name) }
@@ -92,7 +110,10 @@ fn plate(view: &View) -> Markup {
 
 fn wiring(view: &View) -> Markup {
     let setup = view.judge.drawn_setup();
-    let sentences = view.live.map(|l| l.sentences.as_slice()).unwrap_or_default();
+    let sentences = view
+        .live
+        .map(|l| l.sentences.as_slice())
+        .unwrap_or_default();
     Spread {
         section: Some(Section::Wiring),
         title: "Wiring".to_owned(),
@@ -117,7 +138,15 @@ fn wiring(view: &View) -> Markup {
 }
 
 fn readings(view: &View) -> Markup {
-    let setups = view.find.setups.iter().map(|s| SetupWords { number: s.number, words: judgement::setup_words(s) }).collect::<Vec<_>>();
+    let setups = view
+        .find
+        .setups
+        .iter()
+        .map(|s| SetupWords {
+            number: s.number,
+            words: judgement::setup_words(s),
+        })
+        .collect::<Vec<_>>();
     Spread {
         section: Some(Section::Readings),
         title: "Readings".to_owned(),
@@ -171,7 +200,11 @@ fn learned(view: &View) -> Markup {
 /// The verdict of the reading just recorded, said once as a status.
 fn verdict_just_given(view: &View) -> Markup {
     let number = view.came.get("said");
-    let reading = view.said.readings.iter().find(|r| r.number.to_string() == number);
+    let reading = view
+        .said
+        .readings
+        .iter()
+        .find(|r| r.number.to_string() == number);
     html! {
         @if let Some(r) = reading {
             p #said.said-verdict role="status" {
@@ -185,7 +218,11 @@ fn verdict_just_given(view: &View) -> Markup {
 /// What may be done about a queried reading. Nothing here writes a value nobody read.
 fn acts(view: &View, reading: &ReadingSaid) -> Markup {
     let number = reading.number;
-    let kept = view.find.readings.iter().any(|r| r.number == number && r.kept);
+    let kept = view
+        .find
+        .readings
+        .iter()
+        .any(|r| r.number == number && r.kept);
     html! {
         a.act.inked href={ "/find/" (view.slug) "?again=" (number) "#add" } { "Repeat" }
         form.strike id={ "strike-" (number) } method="post" action={ "/find/" (view.slug) "/strike" } {
@@ -205,7 +242,12 @@ fn acts(view: &View, reading: &ReadingSaid) -> Markup {
 
 /// Striking a reading that nothing queries: the owner knows best where the clip sat.
 fn strike_any(view: &View) -> Markup {
-    let open: Vec<_> = view.find.readings.iter().filter(|r| r.struck.is_none()).collect();
+    let open: Vec<_> = view
+        .find
+        .readings
+        .iter()
+        .filter(|r| r.struck.is_none())
+        .collect();
     html! {
         @if !open.is_empty() {
             details.strike-any {
@@ -261,7 +303,13 @@ fn record(view: &View) -> Markup {
 
 /// An empty form for the place of a reading that is to be repeated: everything but the figure.
 fn fill_again(find: &Find, number: &str, came: &mut Submitted) {
-    let Some(reading) = find.readings.iter().find(|r| r.number.to_string() == number) else { return };
+    let Some(reading) = find
+        .readings
+        .iter()
+        .find(|r| r.number.to_string() == number)
+    else {
+        return;
+    };
     came.set("setup", reading.setup.to_string());
     for (field, terminal) in ["from", "to"].iter().zip(reading.place.terminals()) {
         came.set(field, terminal.to_string());
@@ -278,10 +326,18 @@ fn fill_again(find: &Find, number: &str, came: &mut Submitted) {
 
 /// A sheet that cannot be worked with: every fault with its place and remedy.
 fn broken(slug: &str, opened: &Opened) -> Markup {
-    let faults = opened.find.as_ref().err().map(Vec::as_slice).unwrap_or_default();
-    frame::plain_page(&format!("{slug}.toml"), &html! {
-        h2 { "This sheet has " (faults.len()) " " (if faults.len() == 1 { "fault" } else { "faults" }) }
-        p.said { "Mend it in any text editor, then load this page again. Nothing in it was changed." }
-        ul.faults { @for fault in faults { li.said { (fault.to_string()) } } }
-    })
+    let faults = opened
+        .find
+        .as_ref()
+        .err()
+        .map(Vec::as_slice)
+        .unwrap_or_default();
+    frame::plain_page(
+        &format!("{slug}.toml"),
+        &html! {
+            h2 { "This sheet has " (faults.len()) " " (if faults.len() == 1 { "fault" } else { "faults" }) }
+            p.said { "Mend it in any text editor, then load this page again. Nothing in it was changed." }
+            ul.faults { @for fault in faults { li.said { (fault.to_string()) } } }
+        },
+    )
 }

@@ -49,7 +49,9 @@ pub(crate) struct Opened {
 
 impl std::fmt::Debug for Opened {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Opened").field("find", &self.find).finish_non_exhaustive()
+        f.debug_struct("Opened")
+            .field("find", &self.find)
+            .finish_non_exhaustive()
     }
 }
 
@@ -57,13 +59,21 @@ impl Opened {
     /// A sheet from its text.
     pub(crate) fn new(text: String) -> Self {
         let find = sheet::read(&text);
-        Self { text, find, judge: OnceLock::new() }
+        Self {
+            text,
+            find,
+            judge: OnceLock::new(),
+        }
     }
 
     /// The judgement, reckoned the first time it is asked for.
     pub(crate) fn judge(&self) -> Option<Arc<Judge>> {
         let find = self.find.as_ref().ok()?;
-        Some(self.judge.get_or_init(|| Arc::new(Judge::new(find.clone()))).clone())
+        Some(
+            self.judge
+                .get_or_init(|| Arc::new(Judge::new(find.clone())))
+                .clone(),
+        )
     }
 
     /// The judgement if it stands already.
@@ -75,7 +85,12 @@ impl Opened {
 impl Folder {
     /// A folder, not looked at yet.
     pub(crate) fn new(directory: PathBuf, beside: Option<PathBuf>) -> Self {
-        Self { directory, beside, table: Mutex::default(), writing: Mutex::default() }
+        Self {
+            directory,
+            beside,
+            table: Mutex::default(),
+            writing: Mutex::default(),
+        }
     }
 
     /// The folder's path, for the words on the start page.
@@ -97,16 +112,28 @@ impl Folder {
             }
         }
         let slugs: Vec<String> = self.table().keys().cloned().collect();
-        Ok(slugs.into_iter().filter_map(|slug| self.open(&slug).ok().flatten().map(|opened| (slug, opened))).collect())
+        Ok(slugs
+            .into_iter()
+            .filter_map(|slug| self.open(&slug).ok().flatten().map(|opened| (slug, opened)))
+            .collect())
     }
 
     /// The find behind a slug, read afresh if its file has changed; `None` when no find has that slug.
     pub(crate) fn open(&self, slug: &str) -> Result<Option<Arc<Opened>>, PageError> {
-        let Some(path) = self.table().get(slug).map(|entry| entry.path.clone()) else { return Ok(None) };
-        let failed = |why| PageError::File { path: path.clone(), tried: "read", why };
+        let Some(path) = self.table().get(slug).map(|entry| entry.path.clone()) else {
+            return Ok(None);
+        };
+        let failed = |why| PageError::File {
+            path: path.clone(),
+            tried: "read",
+            why,
+        };
         let about = std::fs::metadata(&path).map_err(failed)?;
         let stamp = (about.modified().ok(), about.len());
-        if let Some((read_at, opened)) = self.table().get(slug).and_then(|entry| entry.opened.as_ref())
+        if let Some((read_at, opened)) = self
+            .table()
+            .get(slug)
+            .and_then(|entry| entry.opened.as_ref())
             && *read_at == stamp
         {
             return Ok(Some(opened.clone()));
@@ -121,14 +148,19 @@ impl Folder {
     /// The slug of a file.
     pub(crate) fn slug_of(&self, path: &Path) -> Option<String> {
         let wanted = same_file_key(path);
-        self.table().iter().find(|(_, entry)| same_file_key(&entry.path) == wanted).map(|(slug, _)| slug.clone())
+        self.table()
+            .iter()
+            .find(|(_, entry)| same_file_key(&entry.path) == wanted)
+            .map(|(slug, _)| slug.clone())
     }
 
     /// Writes a new find's sheet under a name made from the find's, and gives its slug.
     pub(crate) fn create(&self, name: &str, text: &str) -> Result<String, PageError> {
         let _writing = self.writing.lock().unwrap_or_else(PoisonError::into_inner);
         let wanted = slug_from(name);
-        let stem = free_name(&wanted, |s| self.directory.join(format!("{s}.toml")).exists() || self.table().contains_key(s));
+        let stem = free_name(&wanted, |s| {
+            self.directory.join(format!("{s}.toml")).exists() || self.table().contains_key(s)
+        });
         let path = self.directory.join(format!("{stem}.toml"));
         write_whole(&path, text)?;
         self.list()?;
@@ -136,10 +168,18 @@ impl Folder {
     }
 
     /// Changes a sheet: `change` gets its present state and gives the new text, or its refusal. Nothing is written on a refusal.
-    pub(crate) fn change<E>(&self, slug: &str, change: impl FnOnce(&Opened) -> Result<String, E>) -> Result<Option<Result<(), E>>, PageError> {
+    pub(crate) fn change<E>(
+        &self,
+        slug: &str,
+        change: impl FnOnce(&Opened) -> Result<String, E>,
+    ) -> Result<Option<Result<(), E>>, PageError> {
         let _writing = self.writing.lock().unwrap_or_else(PoisonError::into_inner);
-        let Some(opened) = self.open(slug)? else { return Ok(None) };
-        let Some(path) = self.table().get(slug).map(|entry| entry.path.clone()) else { return Ok(None) };
+        let Some(opened) = self.open(slug)? else {
+            return Ok(None);
+        };
+        let Some(path) = self.table().get(slug).map(|entry| entry.path.clone()) else {
+            return Ok(None);
+        };
         match change(&opened) {
             Ok(text) => {
                 write_whole(&path, &text)?;
@@ -159,7 +199,11 @@ impl Folder {
 
     /// The sheets of the folder, and the one beside it, in order.
     fn paths(&self) -> Result<Vec<PathBuf>, PageError> {
-        let failed = |why| PageError::File { path: self.directory.clone(), tried: "read", why };
+        let failed = |why| PageError::File {
+            path: self.directory.clone(),
+            tried: "read",
+            why,
+        };
         let mut paths = Vec::new();
         for item in std::fs::read_dir(&self.directory).map_err(failed)? {
             let path = item.map_err(failed)?.path();
@@ -168,9 +212,15 @@ impl Folder {
             }
         }
         if let Some(beside) = &self.beside
-            && !paths.iter().any(|p| same_file_key(p) == same_file_key(beside))
+            && !paths
+                .iter()
+                .any(|p| same_file_key(p) == same_file_key(beside))
         {
-            std::fs::metadata(beside).map_err(|why| PageError::File { path: beside.clone(), tried: "read", why })?;
+            std::fs::metadata(beside).map_err(|why| PageError::File {
+                path: beside.clone(),
+                tried: "read",
+                why,
+            })?;
             paths.push(beside.clone());
         }
         paths.sort();
@@ -182,7 +232,11 @@ impl Folder {
 fn is_sheet(path: &Path) -> bool {
     std::fs::metadata(path).is_ok_and(|about| about.is_file() && about.len() <= LARGEST_SHEET)
         && std::fs::read_to_string(path).is_ok_and(|text| {
-            text.lines().any(|line| line.trim_start().strip_prefix("sheet").is_some_and(|rest| rest.trim_start().starts_with('=')))
+            text.lines().any(|line| {
+                line.trim_start()
+                    .strip_prefix("sheet")
+                    .is_some_and(|rest| rest.trim_start().starts_with('='))
+            })
         })
 }
 
@@ -191,7 +245,9 @@ fn same_file_key(path: &Path) -> PathBuf {
 }
 
 fn stem(path: &Path) -> String {
-    path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default()
+    path.file_stem()
+        .map(|s| s.to_string_lossy().into_owned())
+        .unwrap_or_default()
 }
 
 /// Lower-case ASCII letters and figures with single hyphens between: fit for an address and a file name on every system.
@@ -215,7 +271,10 @@ fn free_name(wanted: &str, taken: impl Fn(&str) -> bool) -> String {
     if !taken(wanted) {
         return wanted.to_owned();
     }
-    (2_u32..).map(|n| format!("{wanted}-{n}")).find(|name| !taken(name)).unwrap_or_else(|| wanted.to_owned())
+    (2_u32..)
+        .map(|n| format!("{wanted}-{n}"))
+        .find(|name| !taken(name))
+        .unwrap_or_else(|| wanted.to_owned())
 }
 
 /// Writes beside, then renames: whoever reads sees the old sheet or the new one.
@@ -229,7 +288,11 @@ fn write_whole(path: &Path, text: &str) -> Result<(), PageError> {
     };
     write().map_err(|why| {
         let _ = std::fs::remove_file(&beside);
-        PageError::File { path: path.to_owned(), tried: "write", why }
+        PageError::File {
+            path: path.to_owned(),
+            tried: "write",
+            why,
+        }
     })
 }
 
@@ -239,10 +302,16 @@ mod tests {
 
     #[test]
     fn a_name_becomes_a_harmless_slug() {
-        assert_eq!(slug_from("Stabilizer from the creamery"), "stabilizer-from-the-creamery");
+        assert_eq!(
+            slug_from("Stabilizer from the creamery"),
+            "stabilizer-from-the-creamery"
+        );
         assert_eq!(slug_from("../../etc/passwd"), "etc-passwd");
         assert_eq!(slug_from("Öl & Co."), "l-co");
         assert_eq!(slug_from("変圧器"), "find");
-        assert_eq!(free_name("find", |s| s == "find" || s == "find-2"), "find-3");
+        assert_eq!(
+            free_name("find", |s| s == "find" || s == "find-2"),
+            "find-3"
+        );
     }
 }

@@ -53,25 +53,57 @@ pub(crate) struct Line<'a> {
 impl Line<'_> {
     /// The field as HTML.
     pub(crate) fn show(&self, form: &str, came: &Submitted, errors: &Errors) -> Markup {
-        let value = if came.has(self.name) { came.get(self.name) } else { self.default };
+        let value = if came.has(self.name) {
+            came.get(self.name)
+        } else {
+            self.default
+        };
         let wrong = errors.of(self.name);
-        labelled(form, self.name, self.label, self.hint, wrong, html! {
-            input id={ (form) "-" (self.name) } name=(self.name) value=(value) type="text" autocomplete="off" spellcheck="false"
-                required[self.required] aria-invalid[wrong.is_some()] aria-describedby={ (form) "-" (self.name) "-note" };
-        })
+        labelled(
+            form,
+            self.name,
+            self.label,
+            self.hint,
+            wrong,
+            html! {
+                input id={ (form) "-" (self.name) } name=(self.name) value=(value) type="text" autocomplete="off" spellcheck="false"
+                    required[self.required] aria-invalid[wrong.is_some()] aria-describedby={ (form) "-" (self.name) "-note" };
+            },
+        )
     }
 }
 
 /// A labelled choice: pairs of value and words.
-pub(crate) fn choice(form: &str, name: &str, label: &str, options: &[(String, String)], chosen: &str, wrong: Option<&str>) -> Markup {
-    labelled(form, name, label, "", wrong, html! {
-        select id={ (form) "-" (name) } name=(name) aria-invalid[wrong.is_some()] aria-describedby={ (form) "-" (name) "-note" } {
-            @for (value, words) in options { option value=(value) selected[value == chosen] { (words) } }
-        }
-    })
+pub(crate) fn choice(
+    form: &str,
+    name: &str,
+    label: &str,
+    options: &[(String, String)],
+    chosen: &str,
+    wrong: Option<&str>,
+) -> Markup {
+    labelled(
+        form,
+        name,
+        label,
+        "",
+        wrong,
+        html! {
+            select id={ (form) "-" (name) } name=(name) aria-invalid[wrong.is_some()] aria-describedby={ (form) "-" (name) "-note" } {
+                @for (value, words) in options { option value=(value) selected[value == chosen] { (words) } }
+            }
+        },
+    )
 }
 
-fn labelled(form: &str, name: &str, label: &str, hint: &str, wrong: Option<&str>, control: Markup) -> Markup {
+fn labelled(
+    form: &str,
+    name: &str,
+    label: &str,
+    hint: &str,
+    wrong: Option<&str>,
+    control: Markup,
+) -> Markup {
     html! {
         div class={ "field f-" (name) } {
             label for={ (form) "-" (name) } { (label) }
@@ -84,5 +116,9 @@ fn labelled(form: &str, name: &str, label: &str, hint: &str, wrong: Option<&str>
 /// A refusal or a broken sheet as a page of its own.
 pub(crate) fn plain_page(title: &str, body: &Markup) -> Markup {
     let head = plain_head(title, "");
-    document(title, &head, &html! { main.spread { div.margin {} div.leaf.top { h1.hidden { (title) } (body) } } })
+    document(
+        title,
+        &head,
+        &html! { main.spread { div.margin {} div.leaf.top { h1.hidden { (title) } (body) } } },
+    )
 }

@@ -34,10 +34,30 @@ pub(crate) const METER_CLASSES: &[MeterClass] = &[
         counts: 6000,
         clamp: false,
         functions: &[
-            Function { measures: Measured::AcVoltage, full_scales: &["6 V", "60 V", "600 V"], accuracy: "±(0.8 % + 3)", burden: "10 MΩ" },
-            Function { measures: Measured::DcVoltage, full_scales: &["6 V", "60 V", "600 V"], accuracy: "±(0.5 % + 2)", burden: "10 MΩ" },
-            Function { measures: Measured::AcCurrent, full_scales: &["6 A", "10 A"], accuracy: "±(1.5 % + 3)", burden: "30 mΩ" },
-            Function { measures: Measured::Resistance, full_scales: &["600 Ω", "6 kΩ", "60 kΩ", "600 kΩ", "6 MΩ"], accuracy: "±(0.9 % + 2)", burden: "" },
+            Function {
+                measures: Measured::AcVoltage,
+                full_scales: &["6 V", "60 V", "600 V"],
+                accuracy: "±(0.8 % + 3)",
+                burden: "10 MΩ",
+            },
+            Function {
+                measures: Measured::DcVoltage,
+                full_scales: &["6 V", "60 V", "600 V"],
+                accuracy: "±(0.5 % + 2)",
+                burden: "10 MΩ",
+            },
+            Function {
+                measures: Measured::AcCurrent,
+                full_scales: &["6 A", "10 A"],
+                accuracy: "±(1.5 % + 3)",
+                burden: "30 mΩ",
+            },
+            Function {
+                measures: Measured::Resistance,
+                full_scales: &["600 Ω", "6 kΩ", "60 kΩ", "600 kΩ", "6 MΩ"],
+                accuracy: "±(0.9 % + 2)",
+                burden: "",
+            },
         ],
     },
     MeterClass {
@@ -47,10 +67,30 @@ pub(crate) const METER_CLASSES: &[MeterClass] = &[
         counts: 2000,
         clamp: false,
         functions: &[
-            Function { measures: Measured::AcVoltage, full_scales: &["2 V", "20 V", "200 V", "600 V"], accuracy: "±(1.2 % + 10)", burden: "10 MΩ" },
-            Function { measures: Measured::DcVoltage, full_scales: &["2 V", "20 V", "200 V", "600 V"], accuracy: "±(0.5 % + 3)", burden: "10 MΩ" },
-            Function { measures: Measured::AcCurrent, full_scales: &["2 A", "10 A"], accuracy: "±(2.5 % + 10)", burden: "50 mΩ" },
-            Function { measures: Measured::Resistance, full_scales: &["200 Ω", "2 kΩ", "20 kΩ", "200 kΩ", "2 MΩ"], accuracy: "±(1 % + 5)", burden: "" },
+            Function {
+                measures: Measured::AcVoltage,
+                full_scales: &["2 V", "20 V", "200 V", "600 V"],
+                accuracy: "±(1.2 % + 10)",
+                burden: "10 MΩ",
+            },
+            Function {
+                measures: Measured::DcVoltage,
+                full_scales: &["2 V", "20 V", "200 V", "600 V"],
+                accuracy: "±(0.5 % + 3)",
+                burden: "10 MΩ",
+            },
+            Function {
+                measures: Measured::AcCurrent,
+                full_scales: &["2 A", "10 A"],
+                accuracy: "±(2.5 % + 10)",
+                burden: "50 mΩ",
+            },
+            Function {
+                measures: Measured::Resistance,
+                full_scales: &["200 Ω", "2 kΩ", "20 kΩ", "200 kΩ", "2 MΩ"],
+                accuracy: "±(1 % + 5)",
+                burden: "",
+            },
         ],
     },
     MeterClass {
@@ -59,7 +99,12 @@ pub(crate) const METER_CLASSES: &[MeterClass] = &[
         response: Response::TrueRms,
         counts: 6000,
         clamp: true,
-        functions: &[Function { measures: Measured::AcCurrent, full_scales: &["6 A", "60 A", "600 A"], accuracy: "±(2 % + 5)", burden: "" }],
+        functions: &[Function {
+            measures: Measured::AcCurrent,
+            full_scales: &["6 A", "60 A", "600 A"],
+            accuracy: "±(2 % + 5)",
+            burden: "",
+        }],
     },
     MeterClass {
         key: "class:beep",
@@ -67,7 +112,12 @@ pub(crate) const METER_CLASSES: &[MeterClass] = &[
         response: Response::Unknown,
         counts: 0,
         clamp: false,
-        functions: &[Function { measures: Measured::Continuity, full_scales: &[], accuracy: "", burden: "" }],
+        functions: &[Function {
+            measures: Measured::Continuity,
+            full_scales: &[],
+            accuracy: "",
+            burden: "",
+        }],
     },
 ];
 
@@ -87,7 +137,11 @@ impl MeterClass {
     fn range(&self, function: &Function) -> Range {
         Range {
             measures: function.measures,
-            full_scales: function.full_scales.iter().filter_map(|s| Quantity::parse(s).ok()).collect(),
+            full_scales: function
+                .full_scales
+                .iter()
+                .filter_map(|s| Quantity::parse(s).ok())
+                .collect(),
             counts: Some(self.counts).filter(|c| *c > 0),
             accuracy: Accuracy::parse(function.accuracy).ok(),
             burden: Quantity::parse(function.burden).ok(),
@@ -142,7 +196,11 @@ impl SourceClass {
     /// The source as the kit keeps it.
     pub(crate) fn source(&self, phases: u8) -> KitSource {
         KitSource {
-            name: if phases == 3 { format!("{}, three-phase", self.name) } else { self.name.to_owned() },
+            name: if phases == 3 {
+                format!("{}, three-phase", self.name)
+            } else {
+                self.name.to_owned()
+            },
             volts: None,
             amperes: None,
             phases,
@@ -163,11 +221,31 @@ mod tests {
         for class in METER_CLASSES {
             for function in class.functions {
                 let range = class.range(function);
-                assert_eq!(range.full_scales.len(), function.full_scales.len(), "{}", class.words);
-                assert_eq!(range.accuracy.is_some(), !function.accuracy.is_empty(), "{}", class.words);
-                assert_eq!(range.burden.is_some(), !function.burden.is_empty(), "{}", class.words);
+                assert_eq!(
+                    range.full_scales.len(),
+                    function.full_scales.len(),
+                    "{}",
+                    class.words
+                );
+                assert_eq!(
+                    range.accuracy.is_some(),
+                    !function.accuracy.is_empty(),
+                    "{}",
+                    class.words
+                );
+                assert_eq!(
+                    range.burden.is_some(),
+                    !function.burden.is_empty(),
+                    "{}",
+                    class.words
+                );
                 for scale in &range.full_scales {
-                    assert_eq!(Some(scale.unit()), function.measures.unit(), "{}", class.words);
+                    assert_eq!(
+                        Some(scale.unit()),
+                        function.measures.unit(),
+                        "{}",
+                        class.words
+                    );
                 }
             }
         }

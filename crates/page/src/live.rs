@@ -14,7 +14,13 @@ const LARGEST_VOLTS: f64 = 1000.0;
 /// What is wrong with which field, in words.
 pub(crate) fn asked(judge: &Judge, query: &Submitted) -> Result<Option<Conditions>, String> {
     match judge.drawn_conditions() {
-        Some(setup) if ["slider", "supply", "load"].iter().any(|field| query.given(field).is_some()) => changed(setup, query).map(Some),
+        Some(setup)
+            if ["slider", "supply", "load"]
+                .iter()
+                .any(|field| query.given(field).is_some()) =>
+        {
+            changed(setup, query).map(Some)
+        }
         _ => Ok(None),
     }
 }
@@ -26,7 +32,8 @@ fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
         })?,
         None => setup.slider,
     };
-    let supply = judgement::volts(query.given("supply"), setup.supply).map_err(|e| format!("supply: {e}"))?;
+    let supply = judgement::volts(query.given("supply"), setup.supply)
+        .map_err(|e| format!("supply: {e}"))?;
     if !(0.0..=LARGEST_VOLTS).contains(&supply) {
         return Err(format!("supply: from 0 to {LARGEST_VOLTS} V"));
     }
@@ -37,7 +44,11 @@ fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
     if !(load.is_finite() && load >= 0.0) {
         return Err("load: write volt-amperes, as in 10 kVA".to_owned());
     }
-    Ok(Conditions { slider, supply, load })
+    Ok(Conditions {
+        slider,
+        supply,
+        load,
+    })
 }
 
 /// The values under the conditions asked for; `None` where there is no network.
@@ -66,7 +77,10 @@ pub(crate) struct Travel {
 pub(crate) fn travel(judge: &Judge, query: &Submitted) -> Result<Option<Travel>, String> {
     let conditions = asked(judge, query)?.or_else(|| judge.drawn_conditions());
     let charted = conditions.and_then(|c| charted(judge, c));
-    Ok(charted.map(|(behaviour, drawing)| Travel { condition: behaviour.condition, svg: drawing.svg }))
+    Ok(charted.map(|(behaviour, drawing)| Travel {
+        condition: behaviour.condition,
+        svg: drawing.svg,
+    }))
 }
 
 /// Behaviour and its charts with the handle at these conditions: at the plate's supply and load, as judged, while only the slider
@@ -77,9 +91,18 @@ pub(crate) fn charted(judge: &Judge, conditions: Conditions) -> Option<(Behaviou
     let (behaviour, read_outs) = if changed {
         (judge.behaviour(conditions)?, Vec::new())
     } else {
-        (judge.judgement().behaviour.clone()?, judge.live(conditions).map(|l| l.read_outs).unwrap_or_default())
+        (
+            judge.judgement().behaviour.clone()?,
+            judge
+                .live(conditions)
+                .map(|l| l.read_outs)
+                .unwrap_or_default(),
+        )
     };
-    let behaviour = Behaviour { at: conditions.slider, ..behaviour };
+    let behaviour = Behaviour {
+        at: conditions.slider,
+        ..behaviour
+    };
     let drawing = report::travel_drawing(&behaviour, &read_outs, CHART_WIDTH);
     Some((behaviour, drawing))
 }
@@ -88,16 +111,31 @@ pub(crate) fn charted(judge: &Judge, conditions: Conditions) -> Option<(Behaviou
 mod tests {
     use super::*;
 
-    const SETUP: Conditions = Conditions { slider: 0.5, supply: 41.8, load: 0.0 };
+    const SETUP: Conditions = Conditions {
+        slider: 0.5,
+        supply: 41.8,
+        load: 0.0,
+    };
 
     fn of(fields: &[(&str, &str)]) -> Result<Conditions, String> {
-        changed(SETUP, &Submitted(fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect()))
+        changed(
+            SETUP,
+            &Submitted(
+                fields
+                    .iter()
+                    .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()))
+                    .collect(),
+            ),
+        )
     }
 
     #[test]
     fn what_is_left_out_stands_as_in_the_setup() {
         let only_slider = of(&[("slider", "0,70"), ("load", " ")]).unwrap();
-        assert_eq!((only_slider.slider, only_slider.supply, only_slider.load), (0.7, 41.8, 0.0));
+        assert_eq!(
+            (only_slider.slider, only_slider.supply, only_slider.load),
+            (0.7, 41.8, 0.0)
+        );
     }
 
     #[test]

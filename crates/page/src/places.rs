@@ -17,8 +17,16 @@ pub(crate) fn rows(find: &Find) -> Vec<Row> {
     parts
         .iter()
         .map(|part| Row {
-            label: format!("{}, {}", part.designation, part.name.as_deref().unwrap_or(part.kind.word())),
-            terminals: part.terminals().iter().map(|mark| part.terminal(mark).to_string()).collect(),
+            label: format!(
+                "{}, {}",
+                part.designation,
+                part.name.as_deref().unwrap_or(part.kind.word())
+            ),
+            terminals: part
+                .terminals()
+                .iter()
+                .map(|mark| part.terminal(mark).to_string())
+                .collect(),
         })
         .collect()
 }
@@ -46,12 +54,21 @@ impl Tie {
     pub(crate) fn read(text: &str, find: &Find) -> Result<Self, String> {
         let terminal = |text: &str| {
             let terminal = TerminalRef::parse(text)?;
-            if find.has_terminal(&terminal) { Ok(terminal) } else { Err(format!("`{terminal}` is no terminal of this find")) }
+            if find.has_terminal(&terminal) {
+                Ok(terminal)
+            } else {
+                Err(format!("`{terminal}` is no terminal of this find"))
+            }
         };
-        let (to, neutral) = text.split_once('/').map_or((text, None), |(to, neutral)| (to, Some(neutral)));
+        let (to, neutral) = text
+            .split_once('/')
+            .map_or((text, None), |(to, neutral)| (to, Some(neutral)));
         let to = to.split('+').map(terminal).collect::<Result<Vec<_>, _>>()?;
         match to.len() {
-            2 | 3 => Ok(Self { to, neutral: neutral.map(terminal).transpose()? }),
+            2 | 3 => Ok(Self {
+                to,
+                neutral: neutral.map(terminal).transpose()?,
+            }),
             _ => Err("choose two terminals, or three phases".to_owned()),
         }
     }
@@ -70,13 +87,23 @@ impl Tie {
 /// The likely ones, likeliest first: terminal rows whole, then phase by phase, then every winding end to end.
 pub(crate) fn ties(find: &Find) -> Vec<Tie> {
     let mut ties = Vec::new();
-    let rows = || find.parts.iter().filter(|p| matches!(p.kind, PartKind::Terminals(_)));
+    let rows = || {
+        find.parts
+            .iter()
+            .filter(|p| matches!(p.kind, PartKind::Terminals(_)))
+    };
     rows().for_each(|row| ties.extend(whole(row)));
     rows().for_each(|row| ties.extend(one_by_one(row)));
     for part in &find.parts {
         for winding in part.kind.wound().iter().flat_map(|wound| &wound.windings) {
             if let [first, .., last] = winding.points.as_slice() {
-                ties.push(Tie { to: vec![part.terminal(&first.terminal), part.terminal(&last.terminal)], neutral: None });
+                ties.push(Tie {
+                    to: vec![
+                        part.terminal(&first.terminal),
+                        part.terminal(&last.terminal),
+                    ],
+                    neutral: None,
+                });
             }
         }
     }
@@ -85,16 +112,28 @@ pub(crate) fn ties(find: &Find) -> Vec<Tie> {
 
 fn whole(row: &Part) -> Option<Tie> {
     let has = |mark: &&str| row.terminals().contains(mark);
-    let phases = [["1", "2", "3"], ["L1", "L2", "L3"], ["U", "V", "W"]].into_iter().find(|marks| marks.iter().all(|m| has(&m)))?;
-    Some(Tie { to: phases.iter().map(|m| row.terminal(m)).collect(), neutral: Some("N").filter(has).map(|m| row.terminal(m)) })
+    let phases = [["1", "2", "3"], ["L1", "L2", "L3"], ["U", "V", "W"]]
+        .into_iter()
+        .find(|marks| marks.iter().all(&has))?;
+    Some(Tie {
+        to: phases.iter().map(|m| row.terminal(m)).collect(),
+        neutral: Some("N").filter(has).map(|m| row.terminal(m)),
+    })
 }
 
 /// Each terminal of a row against its N; without one, the first against the second.
 fn one_by_one(row: &Part) -> Vec<Tie> {
     let marks = row.terminals();
-    let pair = |a: &str, b: &str| Tie { to: vec![row.terminal(a), row.terminal(b)], neutral: None };
+    let pair = |a: &str, b: &str| Tie {
+        to: vec![row.terminal(a), row.terminal(b)],
+        neutral: None,
+    };
     if marks.contains(&"N") {
-        marks.iter().filter(|m| !matches!(**m, "N" | "PE")).map(|m| pair(m, "N")).collect()
+        marks
+            .iter()
+            .filter(|m| !matches!(**m, "N" | "PE"))
+            .map(|m| pair(m, "N"))
+            .collect()
     } else {
         match marks.as_slice() {
             [a, b, ..] => vec![pair(a, b)],
@@ -105,7 +144,11 @@ fn one_by_one(row: &Part) -> Vec<Tie> {
 
 /// Where a load is likeliest: the last terminal row's whole or first pair, if there is more than one row.
 pub(crate) fn output(find: &Find) -> Option<Tie> {
-    let rows: Vec<&Part> = find.parts.iter().filter(|p| matches!(p.kind, PartKind::Terminals(_))).collect();
+    let rows: Vec<&Part> = find
+        .parts
+        .iter()
+        .filter(|p| matches!(p.kind, PartKind::Terminals(_)))
+        .collect();
     match rows.as_slice() {
         [_, .., last] => whole(last).or_else(|| one_by_one(last).into_iter().next()),
         _ => None,
@@ -124,16 +167,25 @@ pub(crate) struct Moves {
 pub(crate) fn moves(find: &Find) -> Vec<Moves> {
     let mut moves: Vec<Moves> = Vec::new();
     for part in &find.parts {
-        let has_slider = part.kind.wound().is_some_and(|wound| wound.windings.iter().any(|w| !w.sliders.is_empty()));
+        let has_slider = part
+            .kind
+            .wound()
+            .is_some_and(|wound| wound.windings.iter().any(|w| !w.sliders.is_empty()));
         if !has_slider {
             continue;
         }
         let (slider, words) = match find.gang_of(&part.designation) {
             Some(gang) => {
                 let parts: Vec<&str> = gang.parts.iter().map(gear::Designation::as_str).collect();
-                (gang.name.clone(), format!("sliders of {}, ganged", parts.join(", ")))
+                (
+                    gang.name.clone(),
+                    format!("sliders of {}, ganged", parts.join(", ")),
+                )
             }
-            None => (part.designation.to_string(), format!("slider of {}", part.designation)),
+            None => (
+                part.designation.to_string(),
+                format!("slider of {}", part.designation),
+            ),
         };
         if !moves.iter().any(|m| m.slider == slider) {
             moves.push(Moves { slider, words });
@@ -148,14 +200,20 @@ mod tests {
 
     fn built(arrangement: &str, phases: &str) -> Find {
         let arrangement = wiring::arrangement(arrangement).unwrap();
-        (arrangement.build)(&wiring::Options { chosen: vec![("phases".to_owned(), phases.to_owned())], ..wiring::Options::default() })
+        (arrangement.build)(&wiring::Options {
+            chosen: vec![("phases".to_owned(), phases.to_owned())],
+            ..wiring::Options::default()
+        })
     }
 
     #[test]
     fn a_three_phase_find_is_fed_on_its_input_row_first() {
         let find = built("stabilizer-centre-tap", "3");
         assert_eq!(ties(&find)[0].value(), "X1:1+X1:2+X1:3/X1:N");
-        assert_eq!(output(&find).map(|t| t.value()).as_deref(), Some("X2:1+X2:2+X2:3/X2:N"));
+        assert_eq!(
+            output(&find).map(|t| t.value()).as_deref(),
+            Some("X2:1+X2:2+X2:3/X2:N")
+        );
     }
 
     #[test]
@@ -163,7 +221,12 @@ mod tests {
         for arrangement in wiring::arrangements() {
             let find = (arrangement.build)(&wiring::Options::default());
             for tie in ties(&find) {
-                assert_eq!(Tie::read(&tie.value(), &find).as_ref(), Ok(&tie), "{}", arrangement.key);
+                assert_eq!(
+                    Tie::read(&tie.value(), &find).as_ref(),
+                    Ok(&tie),
+                    "{}",
+                    arrangement.key
+                );
             }
         }
     }

@@ -20,8 +20,17 @@ const LONGEST_TEXT: usize = 2000;
 
 /// The form, filled with what came.
 pub(crate) fn show(slug: &str, find: &Find, came: &Submitted, errors: &Errors) -> Markup {
-    let setup = came.given("setup").map_or_else(|| find.setups.last().map_or(NEW_SETUP.to_owned(), |s| s.number.to_string()), str::to_owned);
-    let instrument = came.given("instrument").map_or_else(|| usual_instrument(find), str::to_owned);
+    let setup = came.given("setup").map_or_else(
+        || {
+            find.setups
+                .last()
+                .map_or(NEW_SETUP.to_owned(), |s| s.number.to_string())
+        },
+        str::to_owned,
+    );
+    let instrument = came
+        .given("instrument")
+        .map_or_else(|| usual_instrument(find), str::to_owned);
     html! {
         form #add.add method="post" action={ "/find/" (slug) "/reading" } novalidate {
             h2 { "Add a reading" }
@@ -63,20 +72,28 @@ pub(crate) fn take(opened: &Opened, came: &Submitted) -> Result<(String, u32), E
     let setup = take_setup(find, came, &now, &mut added, &mut errors);
     let instrument = take_instrument(find, came, &mut added, &mut errors);
     let reading = take_reading(find, came, &now, setup.as_ref(), instrument, &mut errors);
-    let (Some(reading), true) = (reading, errors.is_empty()) else { return Err(errors) };
+    let (Some(reading), true) = (reading, errors.is_empty()) else {
+        return Err(errors);
+    };
     let number = reading.number;
     added.reading = Some(reading);
-    sheet_with(&opened.text, added).map(|text| (text, number)).map_err(|faults| {
-        faults.iter().for_each(|fault| errors.add("shown", fault.to_string()));
-        errors
-    })
+    sheet_with(&opened.text, added)
+        .map(|text| (text, number))
+        .map_err(|faults| {
+            faults
+                .iter()
+                .for_each(|fault| errors.add("shown", fault.to_string()));
+            errors
+        })
 }
 
 /// The sheet's text with a reading struck for the reason that came.
 /// # Errors
 /// What is missing, in words.
 pub(crate) fn strike(opened: &Opened, came: &Submitted) -> Result<String, String> {
-    let reason = came.given("reason").ok_or("say why it is struck: whoever reads it later wants to know")?;
+    let reason = came
+        .given("reason")
+        .ok_or("say why it is struck: whoever reads it later wants to know")?;
     if reason.len() > LONGEST_TEXT {
         return Err(format!("a reason is at most {LONGEST_TEXT} letters"));
     }
@@ -91,14 +108,26 @@ pub(crate) fn keep(opened: &Opened, came: &Submitted) -> Result<String, String> 
 }
 
 fn number(came: &Submitted) -> Result<u32, String> {
-    came.get("number").parse().map_err(|_| format!("`{}` is no reading's number", came.get("number")))
+    came.get("number")
+        .parse()
+        .map_err(|_| format!("`{}` is no reading's number", came.get("number")))
 }
 
 fn in_words(problems: Vec<sheet::Problem>) -> String {
-    problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+    problems
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
-fn take_setup(find: &Find, came: &Submitted, now: &str, added: &mut Added, errors: &mut Errors) -> Option<Setup> {
+fn take_setup(
+    find: &Find,
+    came: &Submitted,
+    now: &str,
+    added: &mut Added,
+    errors: &mut Errors,
+) -> Option<Setup> {
     match came.get("setup") {
         NEW_SETUP | "" => {
             let made = setup_form::take(find, came, now, errors);
@@ -116,28 +145,63 @@ fn take_setup(find: &Find, came: &Submitted, now: &str, added: &mut Added, error
     }
 }
 
-fn take_instrument(find: &Find, came: &Submitted, added: &mut Added, errors: &mut Errors) -> Option<Designation> {
+fn take_instrument(
+    find: &Find,
+    came: &Submitted,
+    added: &mut Added,
+    errors: &mut Errors,
+) -> Option<Designation> {
     let chosen = came.given("instrument")?;
-    if let Some(known) = find.instruments.iter().find(|i| i.designation.as_str() == chosen) {
+    if let Some(known) = find
+        .instruments
+        .iter()
+        .find(|i| i.designation.as_str() == chosen)
+    {
         return Some(known.designation.clone());
     }
     let Some(class) = METER_CLASSES.iter().find(|class| class.key == chosen) else {
-        errors.add("instrument", format!("`{chosen}` is no instrument of this find"));
+        errors.add(
+            "instrument",
+            format!("`{chosen}` is no instrument of this find"),
+        );
         return None;
     };
     // The class picked again is the meter made from it the first time, not another one.
-    if let Some(known) = find.instruments.iter().find(|i| i.name.as_deref() == Some(class.words)) {
+    if let Some(known) = find
+        .instruments
+        .iter()
+        .find(|i| i.name.as_deref() == Some(class.words))
+    {
         return Some(known.designation.clone());
     }
-    let next = find.instruments.iter().map(|i| i.designation.number()).chain([0]).filter(|n| *n < u32::MAX).max().unwrap_or(0) + 1;
+    let next = find
+        .instruments
+        .iter()
+        .map(|i| i.designation.number())
+        .chain([0])
+        .filter(|n| *n < u32::MAX)
+        .max()
+        .unwrap_or(0)
+        + 1;
     let designation = errors.keep("instrument", Designation::parse(&format!("P{next}")))?;
     added.instrument = Some(class.instrument(designation.clone()));
     Some(designation)
 }
 
-fn take_reading(find: &Find, came: &Submitted, now: &str, setup: Option<&Setup>, instrument: Option<Designation>, errors: &mut Errors) -> Option<Reading> {
-    let from = came.given("from").and_then(|_| setup_form::take_terminal(find, came, "from", errors));
-    let to = came.given("to").and_then(|_| setup_form::take_terminal(find, came, "to", errors));
+fn take_reading(
+    find: &Find,
+    came: &Submitted,
+    now: &str,
+    setup: Option<&Setup>,
+    instrument: Option<Designation>,
+    errors: &mut Errors,
+) -> Option<Reading> {
+    let from = came
+        .given("from")
+        .and_then(|_| setup_form::take_terminal(find, came, "from", errors));
+    let to = came
+        .given("to")
+        .and_then(|_| setup_form::take_terminal(find, came, "to", errors));
     if came.given("from").is_none() {
         errors.add("from", "choose where it was read");
     }
@@ -157,7 +221,10 @@ fn take_reading(find: &Find, came: &Submitted, now: &str, setup: Option<&Setup>,
     let place = match (measured, from?, to) {
         (Measured::AcCurrent | Measured::DcCurrent, from, None) => Place::Into(from),
         (Measured::AcCurrent | Measured::DcCurrent, ..) => {
-            errors.add("to", "a current flows into one terminal; leave the second at `choose`");
+            errors.add(
+                "to",
+                "a current flows into one terminal; leave the second at `choose`",
+            );
             return None;
         }
         (Measured::Temperature, from, _) => Place::At(from.part),
@@ -165,28 +232,63 @@ fn take_reading(find: &Find, came: &Submitted, now: &str, setup: Option<&Setup>,
         (_, from, Some(to)) => Place::Between(from, to),
         (_, _, None) => {
             if errors.of("to").is_none() {
-                errors.add("to", format!("choose the second terminal: {} is read between two", measured.word()));
+                errors.add(
+                    "to",
+                    format!(
+                        "choose the second terminal: {} is read between two",
+                        measured.word()
+                    ),
+                );
             }
             return None;
         }
     };
-    let number = find.readings.iter().map(|r| r.number).max().unwrap_or(0).saturating_add(1);
-    Some(Reading { number, setup: setup?.number, at, instrument, measured, place, shown, beep, what, struck: None, kept: false, note })
+    let number = find
+        .readings
+        .iter()
+        .map(|r| r.number)
+        .max()
+        .unwrap_or(0)
+        .saturating_add(1);
+    Some(Reading {
+        number,
+        setup: setup?.number,
+        at,
+        instrument,
+        measured,
+        place,
+        shown,
+        beep,
+        what,
+        struck: None,
+        kept: false,
+        note,
+    })
 }
 
 /// What was typed as read: a value with its kind, or a beep.
-fn take_shown(came: &Submitted, between: bool, direct: bool, errors: &mut Errors) -> Option<(Option<Quantity>, Option<bool>, Measured)> {
+fn take_shown(
+    came: &Submitted,
+    between: bool,
+    direct: bool,
+    errors: &mut Errors,
+) -> Option<(Option<Quantity>, Option<bool>, Measured)> {
     let text = came.get("shown");
     match text.to_lowercase().as_str() {
         "" => {
-            errors.add("shown", "type what the instrument showed; nothing is recorded that was not read");
+            errors.add(
+                "shown",
+                "type what the instrument showed; nothing is recorded that was not read",
+            );
             return None;
         }
         "beep" => return Some((None, Some(true), Measured::Continuity)),
         "no beep" => return Some((None, Some(false), Measured::Continuity)),
         _ => {}
     }
-    let chosen = Measured::ALL.into_iter().find(|m| m.word() == came.get("measured"));
+    let chosen = Measured::ALL
+        .into_iter()
+        .find(|m| m.word() == came.get("measured"));
     let usual = match (chosen.and_then(Measured::unit), between) {
         (Some(unit), _) => unit,
         (None, true) => Unit::Volt,
@@ -204,12 +306,25 @@ fn take_shown(came: &Submitted, between: bool, direct: bool, errors: &mut Errors
         (None, Unit::Hertz) => Measured::Frequency,
         (None, Unit::DegreeCelsius) => Measured::Temperature,
         (None, other) => {
-            errors.add("shown", format!("`{text}` is {}; a reading is in V, A, Ω, W, Hz or °C", other.measures()));
+            errors.add(
+                "shown",
+                format!(
+                    "`{text}` is {}; a reading is in V, A, Ω, W, Hz or °C",
+                    other.measures()
+                ),
+            );
             return None;
         }
     };
     if measured.unit().is_some_and(|unit| unit != value.unit()) {
-        errors.add("shown", format!("`{text}` is {}, where {} was to be read", value.unit().measures(), measured.word()));
+        errors.add(
+            "shown",
+            format!(
+                "`{text}` is {}, where {} was to be read",
+                value.unit().measures(),
+                measured.word()
+            ),
+        );
         return None;
     }
     Some((Some(value), None, measured))
@@ -218,7 +333,9 @@ fn take_shown(came: &Submitted, between: bool, direct: bool, errors: &mut Errors
 /// A value with its unit, or in the usual unit of its place when none was typed.
 fn value_typed(text: &str, usual: Unit) -> Result<Quantity, quantity::QuantityError> {
     match Quantity::parse(text) {
-        Ok(q) if q.unit() == Unit::One && !matches!(q.reach(), Reach::OverRange) => setup_form::with_unit(text, usual),
+        Ok(q) if q.unit() == Unit::One && !matches!(q.reach(), Reach::OverRange) => {
+            setup_form::with_unit(text, usual)
+        }
         other => other,
     }
 }
@@ -226,137 +343,79 @@ fn value_typed(text: &str, usual: Unit) -> Result<Quantity, quantity::QuantityEr
 /// Whether the setup is fed with direct current, by its source's class or the kit.
 fn is_direct(find: &Find, setup: &Setup, came: &Submitted) -> bool {
     let by_kit = |name: &str| find.kit.sources.iter().any(|s| s.name == name && s.direct);
-    setup.feeds.iter().filter_map(|f| f.source.as_deref()).any(by_kit) || (came.get("setup") == NEW_SETUP && came.get("source") == "class:direct")
+    setup
+        .feeds
+        .iter()
+        .filter_map(|f| f.source.as_deref())
+        .any(by_kit)
+        || (came.get("setup") == NEW_SETUP && came.get("source") == "class:direct")
 }
 
 /// The instrument of the last reading, else the find's first, else the commonest class.
 fn usual_instrument(find: &Find) -> String {
-    let last = find.readings.iter().rev().find_map(|r| r.instrument.as_ref());
-    last.or(find.instruments.first().map(|i| &i.designation)).map_or_else(|| METER_CLASSES[0].key.to_owned(), ToString::to_string)
+    let last = find
+        .readings
+        .iter()
+        .rev()
+        .find_map(|r| r.instrument.as_ref());
+    last.or(find.instruments.first().map(|i| &i.designation))
+        .map_or_else(|| METER_CLASSES[0].key.to_owned(), ToString::to_string)
 }
 
 fn instrument_options(find: &Find) -> Vec<(String, String)> {
-    let words = |i: &Instrument| format!("{}, {}", i.designation, i.name.as_deref().unwrap_or("instrument"));
-    let mut options: Vec<_> = find.instruments.iter().map(|i| (i.designation.to_string(), words(i))).collect();
-    let is_new = |words: &str| !find.instruments.iter().any(|i| i.name.as_deref() == Some(words));
-    options.extend(METER_CLASSES.iter().filter(|c| is_new(c.words)).map(|c| (c.key.to_owned(), format!("a {}", c.words))));
+    let words = |i: &Instrument| {
+        format!(
+            "{}, {}",
+            i.designation,
+            i.name.as_deref().unwrap_or("instrument")
+        )
+    };
+    let mut options: Vec<_> = find
+        .instruments
+        .iter()
+        .map(|i| (i.designation.to_string(), words(i)))
+        .collect();
+    let is_new = |words: &str| {
+        !find
+            .instruments
+            .iter()
+            .any(|i| i.name.as_deref() == Some(words))
+    };
+    options.extend(
+        METER_CLASSES
+            .iter()
+            .filter(|c| is_new(c.words))
+            .map(|c| (c.key.to_owned(), format!("a {}", c.words))),
+    );
     options.push((String::new(), "not said".to_owned()));
     options
 }
 
 fn setup_options(find: &Find) -> Vec<(String, String)> {
-    let mut options: Vec<_> = find.setups.iter().rev().map(|s| (s.number.to_string(), format!("setup {}: {}", s.number, judgement::setup_words(s)))).collect();
+    let mut options: Vec<_> = find
+        .setups
+        .iter()
+        .rev()
+        .map(|s| {
+            (
+                s.number.to_string(),
+                format!("setup {}: {}", s.number, judgement::setup_words(s)),
+            )
+        })
+        .collect();
     options.push((NEW_SETUP.to_owned(), "a new setup".to_owned()));
     options
 }
 
 fn measured_options() -> Vec<(String, String)> {
     let by_unit = (String::new(), "by its unit".to_owned());
-    let offered = Measured::ALL.into_iter().filter(|m| !matches!(m, Measured::Continuity | Measured::Ratio));
-    std::iter::once(by_unit).chain(offered.map(|m| (m.word().to_owned(), m.word().to_owned()))).collect()
+    let offered = Measured::ALL
+        .into_iter()
+        .filter(|m| !matches!(m, Measured::Continuity | Measured::Ratio));
+    std::iter::once(by_unit)
+        .chain(offered.map(|m| (m.word().to_owned(), m.word().to_owned())))
+        .collect()
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A one-phase stabilizer as its arrangement builds it, with no setup and no reading.
-    fn opened() -> Opened {
-        let arrangement = wiring::arrangement("stabilizer-centre-tap").unwrap();
-        let options = wiring::Options {
-            name: "crate find".to_owned(),
-            plate: Some("10 kVA 230 V ±20 % 50 Hz".to_owned()),
-            chosen: vec![("phases".to_owned(), "1".to_owned())],
-        };
-        Opened::new(sheet::write(&(arrangement.build)(&options)))
-    }
-
-    fn form(fields: &[(&str, &str)]) -> Submitted {
-        let mut form = Submitted::default();
-        for (field, value) in [("setup", "new"), ("feed", "nothing"), ("from", "T1:1"), ("to", "T1:3"), ("shown", "23,8")].iter().chain(fields) {
-            form.set(field, *value);
-        }
-        form
-    }
-
-    fn taken(fields: &[(&str, &str)]) -> Find {
-        let (text, _) = take(&opened(), &form(fields)).unwrap_or_else(|errors| panic!("{:?}", errors.all().collect::<Vec<_>>()));
-        sheet::read(&text).unwrap()
-    }
-
-    fn refused(fields: &[(&str, &str)]) -> Errors {
-        take(&opened(), &form(fields)).expect_err("it cannot be")
-    }
-
-    #[test]
-    fn a_bare_figure_gets_the_unit_of_its_place_and_keeps_its_digits() {
-        let volts = taken(&[]);
-        assert_eq!(volts.readings[0].shown.as_ref().map(Quantity::text), Some("23,8 V"));
-        assert_eq!(volts.readings[0].measured, Measured::AcVoltage);
-        let amperes = taken(&[("to", ""), ("shown", "0.110")]);
-        assert_eq!(amperes.readings[0].shown.as_ref().map(Quantity::text), Some("0.110 A"));
-        assert!(matches!(amperes.readings[0].place, Place::Into(_)));
-    }
-
-    #[test]
-    fn the_unit_tells_what_was_measured() {
-        assert_eq!(taken(&[("shown", "1.52 Ω")]).readings[0].measured, Measured::Resistance);
-        assert_eq!(taken(&[("shown", "no beep")]).readings[0].beep, Some(false));
-        assert_eq!(taken(&[("shown", "> 2 GΩ"), ("measured", "insulation")]).readings[0].measured, Measured::Insulation);
-        let direct = taken(&[("feed", "T1:3+T1:1"), ("source", "class:direct"), ("shown", "1.2 V")]);
-        assert_eq!(direct.readings[0].measured, Measured::DcVoltage);
-        assert!(direct.kit.sources[0].direct);
-    }
-
-    #[test]
-    fn a_class_of_meter_becomes_one_meter_and_stays_it() {
-        let first = take(&opened(), &form(&[("instrument", "class:6000")])).unwrap().0;
-        let second = take(&Opened::new(first), &form(&[("instrument", "class:6000"), ("setup", "1")])).unwrap().0;
-        let find = sheet::read(&second).unwrap();
-        assert_eq!((find.instruments.len(), find.setups.len(), find.readings.len()), (1, 1, 2));
-        assert_eq!(find.readings[1].instrument, find.readings[0].instrument);
-    }
-
-    #[test]
-    fn every_fault_is_told_beside_its_field() {
-        assert!(refused(&[("shown", "")]).of("shown").is_some());
-        assert!(refused(&[("shown", "12 kg")]).of("shown").is_some());
-        assert!(refused(&[("from", "T9:1")]).of("from").is_some());
-        assert!(refused(&[("to", "T1:1")]).of("to").is_some());
-        assert!(refused(&[("to", ""), ("shown", "24 V")]).of("to").is_some());
-        assert!(refused(&[("shown", "1.1 A")]).of("to").is_some());
-        assert!(refused(&[("at", "noon")]).of("at").is_some());
-        assert!(refused(&[("instrument", "P7")]).of("instrument").is_some());
-        assert!(refused(&[("setup", "9")]).of("setup").is_some());
-        assert!(refused(&[("feed", "T1:1+T9:9")]).of("feed").is_some());
-        assert!(refused(&[("feed", "other"), ("feed_from", "T1:1")]).of("feed").is_some());
-        assert!(refused(&[("feed", "T1:3+T1:1"), ("volts", "5 A")]).of("volts").is_some());
-        assert!(refused(&[("load", "5 V")]).of("load").is_some());
-        let both = refused(&[("shown", ""), ("from", "")]);
-        assert!(both.of("shown").is_some() && both.of("from").is_some(), "all of them, not the first");
-    }
-
-    #[test]
-    fn a_slider_stands_between_the_ends() {
-        let slider = places_of_slider();
-        assert!(refused(&[(&slider, "1.2")]).of(&slider).is_some());
-        assert_eq!(taken(&[(&slider, "0,70")]).setups[0].sliders[0].at.value(), Some(0.7));
-    }
-
-    fn places_of_slider() -> String {
-        format!("slider.{}", crate::places::moves(opened().find.as_ref().unwrap())[0].slider)
-    }
-
-    #[test]
-    fn only_a_reason_strikes() {
-        let (text, number) = take(&opened(), &form(&[])).unwrap();
-        let opened = Opened::new(text);
-        let mut came = form(&[]);
-        came.set("number", number.to_string());
-        assert!(strike(&opened, &came).is_err());
-        came.set("reason", "clip sat on the tap");
-        let struck = sheet::read(&strike(&opened, &came).unwrap()).unwrap();
-        assert_eq!(struck.readings[0].struck.as_deref(), Some("clip sat on the tap"));
-        assert!(sheet::read(&keep(&opened, &came).unwrap()).unwrap().readings[0].kept);
-    }
-}
+mod tests;

@@ -49,7 +49,11 @@ async fn start(State(folder): Finds, Query(query): Query<Typed>) -> Response {
 
 /// A typed plate goes into the address, so that it can be kept and gone back to.
 async fn plate(Form(form): Form<Typed>) -> Response {
-    Redirect::to(&format!("/plate?text={}", percent(Submitted(form).get("text")))).into_response()
+    Redirect::to(&format!(
+        "/plate?text={}",
+        percent(Submitted(form).get("text"))
+    ))
+    .into_response()
 }
 
 async fn start_find(State(folder): Finds, Form(form): Form<Typed>) -> Response {
@@ -62,30 +66,63 @@ async fn start_find(State(folder): Finds, Form(form): Form<Typed>) -> Response {
     .await
 }
 
-async fn find(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
-    on_find(folder, slug, move |slug, opened| shown(find_page::show(slug, opened, &Submitted(query)))).await
-}
-
-async fn live_values(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
-    on_find(folder, slug, move |_, opened| match opened.judge().map(|judge| live::values(&judge, &Submitted(query))) {
-        Some(Ok(Some(live))) => Json(live).into_response(),
-        Some(Ok(None)) => (StatusCode::BAD_REQUEST, "the network has no answer under these conditions").into_response(),
-        Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
-        None => missing(),
+async fn find(
+    State(folder): Finds,
+    Path(slug): Path<String>,
+    Query(query): Query<Typed>,
+) -> Response {
+    on_find(folder, slug, move |slug, opened| {
+        shown(find_page::show(slug, opened, &Submitted(query)))
     })
     .await
 }
 
-async fn travel(State(folder): Finds, Path(slug): Path<String>, Query(query): Query<Typed>) -> Response {
-    on_find(folder, slug, move |_, opened| match opened.judge().map(|judge| live::travel(&judge, &Submitted(query))) {
-        Some(Ok(Some(charts))) => Json(charts).into_response(),
-        Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
-        _ => missing(),
+async fn live_values(
+    State(folder): Finds,
+    Path(slug): Path<String>,
+    Query(query): Query<Typed>,
+) -> Response {
+    on_find(folder, slug, move |_, opened| {
+        match opened
+            .judge()
+            .map(|judge| live::values(&judge, &Submitted(query)))
+        {
+            Some(Ok(Some(live))) => Json(live).into_response(),
+            Some(Ok(None)) => (
+                StatusCode::BAD_REQUEST,
+                "the network has no answer under these conditions",
+            )
+                .into_response(),
+            Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
+            None => missing(),
+        }
     })
     .await
 }
 
-async fn add_reading(State(folder): Finds, Path(slug): Path<String>, Form(form): Form<Typed>) -> Response {
+async fn travel(
+    State(folder): Finds,
+    Path(slug): Path<String>,
+    Query(query): Query<Typed>,
+) -> Response {
+    on_find(folder, slug, move |_, opened| {
+        match opened
+            .judge()
+            .map(|judge| live::travel(&judge, &Submitted(query)))
+        {
+            Some(Ok(Some(charts))) => Json(charts).into_response(),
+            Some(Err(why)) => (StatusCode::BAD_REQUEST, why).into_response(),
+            _ => missing(),
+        }
+    })
+    .await
+}
+
+async fn add_reading(
+    State(folder): Finds,
+    Path(slug): Path<String>,
+    Form(form): Form<Typed>,
+) -> Response {
     apart(move || {
         let form = Submitted(form);
         let mut number = 0;
@@ -99,7 +136,11 @@ async fn add_reading(State(folder): Finds, Path(slug): Path<String>, Form(form):
             None => missing(),
             Some(Ok(())) => see_other(&format!("/find/{slug}?said={number}#said")),
             Some(Err(errors)) => match folder.open(&slug)? {
-                Some(opened) => (StatusCode::UNPROCESSABLE_ENTITY, shown(find_page::show_refused(&slug, &opened, &form, &errors))).into_response(),
+                Some(opened) => (
+                    StatusCode::UNPROCESSABLE_ENTITY,
+                    shown(find_page::show_refused(&slug, &opened, &form, &errors)),
+                )
+                    .into_response(),
                 None => missing(),
             },
         })
@@ -144,24 +185,48 @@ async fn mark(
 }
 
 async fn sheet(State(folder): Finds, Path(slug): Path<String>) -> Response {
-    on_find(folder, slug, |slug, opened| download(&format!("{slug}.toml"), "application/toml; charset=utf-8", opened.text.clone())).await
+    on_find(folder, slug, |slug, opened| {
+        download(
+            &format!("{slug}.toml"),
+            "application/toml; charset=utf-8",
+            opened.text.clone(),
+        )
+    })
+    .await
 }
 
 async fn report(State(folder): Finds, Path(slug): Path<String>) -> Response {
     on_find(folder, slug, |slug, opened| match opened.judge() {
-        Some(judge) => download(&format!("{slug}.html"), "text/html; charset=utf-8", report_of(&judge)),
+        Some(judge) => download(
+            &format!("{slug}.html"),
+            "text/html; charset=utf-8",
+            report_of(&judge),
+        ),
         None => missing(),
     })
     .await
 }
 
 fn report_of(judge: &judgement::Judge) -> String {
-    report::document(judge.judgement(), &report::drawings::all(judge), env!("CARGO_PKG_VERSION"))
+    report::document(
+        judge.judgement(),
+        &report::drawings::all(judge),
+        env!("CARGO_PKG_VERSION"),
+    )
 }
 
 /// Does the work of a find's address on a thread of its own; an unknown slug is answered here.
-async fn on_find(folder: Arc<Folder>, slug: String, work: impl FnOnce(&str, &Opened) -> Response + Send + 'static) -> Response {
-    apart(move || Ok(folder.open(&slug)?.map_or_else(missing, |opened| work(&slug, &opened)))).await
+async fn on_find(
+    folder: Arc<Folder>,
+    slug: String,
+    work: impl FnOnce(&str, &Opened) -> Response + Send + 'static,
+) -> Response {
+    apart(move || {
+        Ok(folder
+            .open(&slug)?
+            .map_or_else(missing, |opened| work(&slug, &opened)))
+    })
+    .await
 }
 
 /// Runs work that reckons or touches files off the request thread, so that a long fit holds up no other request.
@@ -169,12 +234,18 @@ async fn apart(work: impl FnOnce() -> Result<Response, PageError> + Send + 'stat
     match tokio::task::spawn_blocking(work).await {
         Ok(Ok(answer)) => answer,
         Ok(Err(error)) => failed(&error.to_string()),
-        Err(_) => failed("the program failed while it reckoned; that is our fault, not the sheet's. Nothing was written by this request"),
+        Err(_) => failed(
+            "the program failed while it reckoned; that is our fault, not the sheet's. Nothing was written by this request",
+        ),
     }
 }
 
 fn shown(page: Markup) -> Response {
-    ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], page.into_string()).into_response()
+    (
+        [(header::CONTENT_TYPE, "text/html; charset=utf-8")],
+        page.into_string(),
+    )
+        .into_response()
 }
 
 fn see_other(to: &str) -> Response {
@@ -182,19 +253,30 @@ fn see_other(to: &str) -> Response {
 }
 
 fn missing() -> Response {
-    let body = html! { p.said { "There is nothing at this address. " a href="/" { "To the finds" } } };
-    (StatusCode::NOT_FOUND, shown(frame::plain_page("Not found", &body))).into_response()
+    let body =
+        html! { p.said { "There is nothing at this address. " a href="/" { "To the finds" } } };
+    (
+        StatusCode::NOT_FOUND,
+        shown(frame::plain_page("Not found", &body)),
+    )
+        .into_response()
 }
 
 fn failed(why: &str) -> Response {
     let body = html! { p.said { (why) } p { a href="/" { "To the finds" } } };
-    (StatusCode::INTERNAL_SERVER_ERROR, shown(frame::plain_page("Not done", &body))).into_response()
+    (
+        StatusCode::INTERNAL_SERVER_ERROR,
+        shown(frame::plain_page("Not done", &body)),
+    )
+        .into_response()
 }
 
 fn download(name: &str, kind: &'static str, content: String) -> Response {
     let mut answer = ([(header::CONTENT_TYPE, kind)], content).into_response();
     if let Ok(value) = HeaderValue::from_str(&format!("attachment; filename=\"{name}\"")) {
-        answer.headers_mut().insert(header::CONTENT_DISPOSITION, value);
+        answer
+            .headers_mut()
+            .insert(header::CONTENT_DISPOSITION, value);
     }
     answer
 }
@@ -205,7 +287,9 @@ pub(crate) fn percent(text: &str) -> String {
     let mut out = String::new();
     for byte in text.bytes() {
         match byte {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => out.push(char::from(byte)),
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
+                out.push(char::from(byte))
+            }
             _ => {
                 let _ = write!(out, "%{byte:02X}");
             }

@@ -49,14 +49,22 @@ impl Server {
         let folder = Folder::new(options.folder.clone(), options.sheet.clone());
         folder.list()?;
         let first = match &options.sheet {
-            Some(sheet) => folder.slug_of(sheet).map_or_else(|| "/".to_owned(), |slug| format!("/find/{slug}")),
+            Some(sheet) => folder
+                .slug_of(sheet)
+                .map_or_else(|| "/".to_owned(), |slug| format!("/find/{slug}")),
             None => "/".to_owned(),
         };
         let port = options.port;
-        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(|why| PageError::Port { port, why })?;
+        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
+            .map_err(|why| PageError::Port { port, why })?;
         listener.set_nonblocking(true).map_err(PageError::Start)?;
         let address = listener.local_addr().map_err(PageError::Start)?;
-        Ok(Self { listener, address, folder: Arc::new(folder), first })
+        Ok(Self {
+            listener,
+            address,
+            folder: Arc::new(folder),
+            first,
+        })
     }
 
     /// The address to open, with the first sheet's path if one was given.
@@ -68,10 +76,19 @@ impl Server {
     /// # Errors
     /// [`PageError::Start`] when the system refuses threads or the socket.
     pub fn run(self) -> Result<(), PageError> {
-        let runtime = tokio::runtime::Builder::new_current_thread().enable_io().build().map_err(PageError::Start)?;
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_io()
+            .build()
+            .map_err(PageError::Start)?;
         runtime.block_on(async move {
-            let listener = tokio::net::TcpListener::from_std(self.listener).map_err(PageError::Start)?;
-            axum::serve(listener, crate::routes::router(self.folder, self.address.port())).await.map_err(PageError::Start)
+            let listener =
+                tokio::net::TcpListener::from_std(self.listener).map_err(PageError::Start)?;
+            axum::serve(
+                listener,
+                crate::routes::router(self.folder, self.address.port()),
+            )
+            .await
+            .map_err(PageError::Start)
         })
     }
 }

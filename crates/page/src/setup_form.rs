@@ -24,8 +24,18 @@ pub(crate) struct Made {
 
 /// The fields of a new setup.
 pub(crate) fn fields(find: &Find, came: &Submitted, errors: &Errors) -> Markup {
-    let feed = came.given("feed").map_or_else(|| places::ties(find).first().map_or(NOTHING.to_owned(), Tie::value), str::to_owned);
-    let across = came.given("load_across").map_or_else(|| places::output(find).map_or(String::new(), |t| t.value()), str::to_owned);
+    let feed = came.given("feed").map_or_else(
+        || {
+            places::ties(find)
+                .first()
+                .map_or(NOTHING.to_owned(), Tie::value)
+        },
+        str::to_owned,
+    );
+    let across = came.given("load_across").map_or_else(
+        || places::output(find).map_or(String::new(), |t| t.value()),
+        str::to_owned,
+    );
     html! {
         fieldset.new-setup {
             legend { "The new setup" }
@@ -44,7 +54,13 @@ pub(crate) fn fields(find: &Find, came: &Submitted, errors: &Errors) -> Markup {
 }
 
 /// A list of all terminals; the first choice is none.
-pub(crate) fn terminal_choice(find: &Find, name: &str, label: &str, came: &Submitted, errors: &Errors) -> Markup {
+pub(crate) fn terminal_choice(
+    find: &Find,
+    name: &str,
+    label: &str,
+    came: &Submitted,
+    errors: &Errors,
+) -> Markup {
     let wrong = errors.of(name);
     html! {
         div class={ "field f-" (name) } {
@@ -66,7 +82,13 @@ pub(crate) fn terminal_choice(find: &Find, name: &str, label: &str, came: &Submi
 pub(crate) fn take(find: &Find, came: &Submitted, now: &str, errors: &mut Errors) -> Made {
     let (feed, source) = take_feed(find, came, errors);
     let setup = Setup {
-        number: find.setups.iter().map(|s| s.number).max().unwrap_or(0).saturating_add(1),
+        number: find
+            .setups
+            .iter()
+            .map(|s| s.number)
+            .max()
+            .unwrap_or(0)
+            .saturating_add(1),
         at: Moment::parse(now).ok(),
         what: came.given("setup_what").map(str::to_owned),
         feeds: feed.into_iter().collect(),
@@ -81,7 +103,12 @@ pub(crate) fn take(find: &Find, came: &Submitted, now: &str, errors: &mut Errors
 }
 
 /// A terminal chosen from a list.
-pub(crate) fn take_terminal(find: &Find, came: &Submitted, field: &str, errors: &mut Errors) -> Option<TerminalRef> {
+pub(crate) fn take_terminal(
+    find: &Find,
+    came: &Submitted,
+    field: &str,
+    errors: &mut Errors,
+) -> Option<TerminalRef> {
     let terminal = errors.keep(field, TerminalRef::parse(came.get(field)))?;
     if find.has_terminal(&terminal) {
         return Some(terminal);
@@ -90,14 +117,25 @@ pub(crate) fn take_terminal(find: &Find, came: &Submitted, field: &str, errors: 
     None
 }
 
-fn take_feed(find: &Find, came: &Submitted, errors: &mut Errors) -> (Option<Feed>, Option<KitSource>) {
+fn take_feed(
+    find: &Find,
+    came: &Submitted,
+    errors: &mut Errors,
+) -> (Option<Feed>, Option<KitSource>) {
     let tie = match came.get("feed") {
         "" | NOTHING => return (None, None),
         OTHER_PAIR => {
-            let from = came.given("feed_from").and_then(|_| take_terminal(find, came, "feed_from", errors));
-            let to = came.given("feed_to").and_then(|_| take_terminal(find, came, "feed_to", errors));
+            let from = came
+                .given("feed_from")
+                .and_then(|_| take_terminal(find, came, "feed_from", errors));
+            let to = came
+                .given("feed_to")
+                .and_then(|_| take_terminal(find, came, "feed_to", errors));
             match (from, to) {
-                (Some(from), Some(to)) if from != to => Tie { to: vec![from, to], neutral: None },
+                (Some(from), Some(to)) if from != to => Tie {
+                    to: vec![from, to],
+                    neutral: None,
+                },
                 _ => {
                     errors.add("feed", "choose the two terminals that were fed");
                     return (None, None);
@@ -109,14 +147,32 @@ fn take_feed(find: &Find, came: &Submitted, errors: &mut Errors) -> (Option<Feed
             None => return (None, None),
         },
     };
-    let volts = came.given("volts").and_then(|text| errors.keep("volts", with_unit(text, Unit::Volt)));
+    let volts = came
+        .given("volts")
+        .and_then(|text| errors.keep("volts", with_unit(text, Unit::Volt)));
     let (source, added) = take_source(find, came, if tie.to.len() == 3 { 3 } else { 1 }, errors);
-    let feed = Feed { source, to: tie.to, neutral: tie.neutral, earthed: false, volts, frequency: None, angle: None, lost: Vec::new() };
+    let feed = Feed {
+        source,
+        to: tie.to,
+        neutral: tie.neutral,
+        earthed: false,
+        volts,
+        frequency: None,
+        angle: None,
+        lost: Vec::new(),
+    };
     (Some(feed), added)
 }
 
-fn take_source(find: &Find, came: &Submitted, phases: u8, errors: &mut Errors) -> (Option<String>, Option<KitSource>) {
-    let Some(chosen) = came.given("source") else { return (None, None) };
+fn take_source(
+    find: &Find,
+    came: &Submitted,
+    phases: u8,
+    errors: &mut Errors,
+) -> (Option<String>, Option<KitSource>) {
+    let Some(chosen) = came.given("source") else {
+        return (None, None);
+    };
     if let Some(class) = SOURCE_CLASSES.iter().find(|class| class.key == chosen) {
         let source = class.source(phases);
         let known = find.kit.sources.iter().any(|s| s.name == source.name);
@@ -133,24 +189,48 @@ fn take_sliders(find: &Find, came: &Submitted, errors: &mut Errors) -> Vec<Slide
     let mut set = Vec::new();
     for moves in places::moves(find) {
         let field = slider_field(&moves.slider);
-        let Some(text) = came.given(&field) else { continue };
-        let Some(at) = errors.keep(&field, Quantity::parse(text)) else { continue };
+        let Some(text) = came.given(&field) else {
+            continue;
+        };
+        let Some(at) = errors.keep(&field, Quantity::parse(text)) else {
+            continue;
+        };
         match at.value() {
-            Some(x) if (0.0..=1.0).contains(&x) && matches!(at.unit(), Unit::One | Unit::Percent) => set.push(SliderSetting { slider: moves.slider, at }),
-            _ => errors.add(&field, format!("`{text}` is no position; write a fraction of the turns from 0 to 1, as in 0.70")),
+            Some(x)
+                if (0.0..=1.0).contains(&x) && matches!(at.unit(), Unit::One | Unit::Percent) =>
+            {
+                set.push(SliderSetting {
+                    slider: moves.slider,
+                    at,
+                })
+            }
+            _ => errors.add(
+                &field,
+                format!(
+                    "`{text}` is no position; write a fraction of the turns from 0 to 1, as in 0.70"
+                ),
+            ),
         }
     }
     set
 }
 
 fn take_load(find: &Find, came: &Submitted, errors: &mut Errors) -> Option<SetupLoad> {
-    let text = came.given("load").filter(|text| !matches!(*text, "none" | "no load" | "0"))?;
+    let text = came
+        .given("load")
+        .filter(|text| !matches!(*text, "none" | "no load" | "0"))?;
     let value = errors.keep("load", Quantity::parse(text))?;
     let (resistance, power) = match value.unit() {
         Unit::Ohm => (Some(value), None),
         Unit::Watt | Unit::VoltAmpere => (None, Some(value)),
         other => {
-            errors.add("load", format!("`{text}` is {}; write ohms, watts or volt-amperes, as in 20 Ω or 10 kW", other.measures()));
+            errors.add(
+                "load",
+                format!(
+                    "`{text}` is {}; write ohms, watts or volt-amperes, as in 20 Ω or 10 kW",
+                    other.measures()
+                ),
+            );
             return None;
         }
     };
@@ -165,14 +245,24 @@ fn take_load(find: &Find, came: &Submitted, errors: &mut Errors) -> Option<Setup
         _ => Pairing::Single,
     };
     let across = tie.to.into_iter().chain(tie.neutral).collect();
-    Some(SetupLoad { across, pairing, resistance, reactance: None, power, volts: None, power_factor: None })
+    Some(SetupLoad {
+        across,
+        pairing,
+        resistance,
+        reactance: None,
+        power,
+        volts: None,
+        power_factor: None,
+    })
 }
 
 /// A quantity in this unit; figures without a unit are taken in it, and the unit is written behind them.
 pub(crate) fn with_unit(text: &str, unit: Unit) -> Result<Quantity, quantity::QuantityError> {
     let as_typed = Quantity::parse(text);
     match as_typed {
-        Ok(q) if q.unit() == Unit::One && unit != Unit::One => Quantity::parse_as(&format!("{text} {}", unit.symbol()), unit),
+        Ok(q) if q.unit() == Unit::One && unit != Unit::One => {
+            Quantity::parse_as(&format!("{text} {}", unit.symbol()), unit)
+        }
         _ => Quantity::parse_as(text, unit),
     }
 }
@@ -182,19 +272,34 @@ fn slider_field(slider: &str) -> String {
 }
 
 fn tie_options(find: &Find) -> Vec<(String, String)> {
-    places::ties(find).iter().map(|tie| (tie.value(), tie.words())).collect()
+    places::ties(find)
+        .iter()
+        .map(|tie| (tie.value(), tie.words()))
+        .collect()
 }
 
 fn feed_options(find: &Find) -> Vec<(String, String)> {
     let mut options = tie_options(find);
     options.push((OTHER_PAIR.to_owned(), "another pair".to_owned()));
-    options.push((NOTHING.to_owned(), "nothing: dead, for ohms and continuity".to_owned()));
+    options.push((
+        NOTHING.to_owned(),
+        "nothing: dead, for ohms and continuity".to_owned(),
+    ));
     options
 }
 
 fn source_options(find: &Find) -> Vec<(String, String)> {
     let mut options = vec![(String::new(), "not said".to_owned())];
-    options.extend(find.kit.sources.iter().map(|s| (s.name.clone(), s.name.clone())));
-    options.extend(SOURCE_CLASSES.iter().map(|class| (class.key.to_owned(), class.words.to_owned())));
+    options.extend(
+        find.kit
+            .sources
+            .iter()
+            .map(|s| (s.name.clone(), s.name.clone())),
+    );
+    options.extend(
+        SOURCE_CLASSES
+            .iter()
+            .map(|class| (class.key.to_owned(), class.words.to_owned())),
+    );
     options
 }

@@ -4,11 +4,11 @@ use gear::Find;
 use maud::{Markup, html};
 use wiring::Arrangement;
 
+use crate::PageError;
 use crate::added;
 use crate::folder::{Folder, Opened};
 use crate::frame::{self, Line};
 use crate::submitted::{Errors, Submitted};
-use crate::PageError;
 
 /// Longer texts are no rating plate.
 const LONGEST_PLATE: usize = 4000;
@@ -20,14 +20,23 @@ pub(crate) fn show(folder: &Folder, came: &Submitted) -> Result<Markup, PageErro
 }
 
 /// Starts a find: its slug, or the page again with what was wrong.
-pub(crate) fn start(folder: &Folder, came: &Submitted) -> Result<Result<String, Markup>, PageError> {
+pub(crate) fn start(
+    folder: &Folder,
+    came: &Submitted,
+) -> Result<Result<String, Markup>, PageError> {
     let mut errors = Errors::default();
     let arrangement = wiring::arrangement(came.get("arrangement"));
     if arrangement.is_none() {
-        errors.add("arrangement", "choose how it is wired; the last one fits whatever fits no other");
+        errors.add(
+            "arrangement",
+            "choose how it is wired; the last one fits whatever fits no other",
+        );
     }
     if came.get("text").len() > LONGEST_PLATE {
-        errors.add("text", format!("a plate is at most {LONGEST_PLATE} letters"));
+        errors.add(
+            "text",
+            format!("a plate is at most {LONGEST_PLATE} letters"),
+        );
     }
     if came.get("name").len() > LONGEST_NAME {
         errors.add("name", format!("a name is at most {LONGEST_NAME} letters"));
@@ -35,28 +44,66 @@ pub(crate) fn start(folder: &Folder, came: &Submitted) -> Result<Result<String, 
     let (Some(arrangement), true) = (arrangement, errors.is_empty()) else {
         return Ok(Err(page(folder, came, &errors)?));
     };
-    let options = chosen(came, arrangement, name_of(came, arrangement), came.given("text").map(str::to_owned));
+    let options = chosen(
+        came,
+        arrangement,
+        name_of(came, arrangement),
+        came.given("text").map(str::to_owned),
+    );
     let find = (arrangement.build)(&options);
     folder.create(&options.name, &sheet::write(&find)).map(Ok)
 }
 
-fn chosen(came: &Submitted, arrangement: &Arrangement, name: String, plate: Option<String>) -> wiring::Options {
+fn chosen(
+    came: &Submitted,
+    arrangement: &Arrangement,
+    name: String,
+    plate: Option<String>,
+) -> wiring::Options {
     let value = |choice| chosen_value(came, arrangement, choice).to_owned();
-    wiring::Options { name, plate, chosen: arrangement.choices.iter().map(|choice| (choice.key.to_owned(), value(choice))).collect() }
+    wiring::Options {
+        name,
+        plate,
+        chosen: arrangement
+            .choices
+            .iter()
+            .map(|choice| (choice.key.to_owned(), value(choice)))
+            .collect(),
+    }
 }
 
 /// The name typed, else the first line of the plate, else the arrangement.
 fn name_of(came: &Submitted, arrangement: &Arrangement) -> String {
-    let plate_line = came.get("text").lines().next().map(str::trim).filter(|l| !l.is_empty());
-    came.given("name").or(plate_line).unwrap_or(arrangement.name).to_owned()
+    let plate_line = came
+        .get("text")
+        .lines()
+        .next()
+        .map(str::trim)
+        .filter(|l| !l.is_empty());
+    came.given("name")
+        .or(plate_line)
+        .unwrap_or(arrangement.name)
+        .to_owned()
 }
 
 /// The value chosen, if the arrangement has it; what the plate says of phases; else its default.
-fn chosen_value<'a>(came: &'a Submitted, arrangement: &Arrangement, choice: &'a wiring::Choice) -> &'a str {
+fn chosen_value<'a>(
+    came: &'a Submitted,
+    arrangement: &Arrangement,
+    choice: &'a wiring::Choice,
+) -> &'a str {
     let known = |value: &str| choice.values.iter().find(|v| v.0 == value).map(|v| v.0);
     let default = choice.values.first().map_or("", |v| v.0);
     known(came.get(&field_of(arrangement, choice)))
-        .or_else(|| if choice.key == "phases" { judgement::plate::read(came.get("text")).phases.and_then(|p| known(&p.to_string())) } else { None })
+        .or_else(|| {
+            if choice.key == "phases" {
+                judgement::plate::read(came.get("text"))
+                    .phases
+                    .and_then(|p| known(&p.to_string()))
+            } else {
+                None
+            }
+        })
         .unwrap_or(default)
 }
 
@@ -95,7 +142,9 @@ fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
 /// What follows from the plate typed; nothing while nothing is typed.
 fn said(came: &Submitted) -> Markup {
     match came.given("text") {
-        Some(text) if text.len() <= LONGEST_PLATE => report::plate_section(&judgement::plate::judge(&judgement::plate::read(text), None)),
+        Some(text) if text.len() <= LONGEST_PLATE => report::plate_section(
+            &judgement::plate::judge(&judgement::plate::read(text), None),
+        ),
         _ => html! {},
     }
 }
@@ -151,19 +200,45 @@ pub(crate) fn parts_form(slug: &str, find: &Find) -> Markup {
 /// # Errors
 /// What is wrong, in words.
 pub(crate) fn take_parts(opened: &Opened, came: &Submitted) -> Result<String, String> {
-    let find = opened.find.as_ref().map_err(|_| "the sheet has faults; mend it first")?;
+    let find = opened
+        .find
+        .as_ref()
+        .map_err(|_| "the sheet has faults; mend it first")?;
     if !find.parts.is_empty() {
         return Err("this find has parts already; change them in the sheet".to_owned());
     }
-    let arrangement = wiring::arrangement(came.get("arrangement")).ok_or("choose how it is wired; the last one fits whatever fits no other")?;
-    let built = (arrangement.build)(&chosen(came, arrangement, find.name.clone(), find.plate.text.clone()));
-    added::sheet_with_parts(&opened.text, built).map_err(|problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))
+    let arrangement = wiring::arrangement(came.get("arrangement"))
+        .ok_or("choose how it is wired; the last one fits whatever fits no other")?;
+    let built = (arrangement.build)(&chosen(
+        came,
+        arrangement,
+        find.name.clone(),
+        find.plate.text.clone(),
+    ));
+    added::sheet_with_parts(&opened.text, built).map_err(|problems| {
+        problems
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join("; ")
+    })
 }
 
 fn choice_field(came: &Submitted, arrangement: &Arrangement, choice: &wiring::Choice) -> Markup {
-    let options: Vec<_> = choice.values.iter().map(|(value, words)| ((*value).to_owned(), (*words).to_owned())).collect();
+    let options: Vec<_> = choice
+        .values
+        .iter()
+        .map(|(value, words)| ((*value).to_owned(), (*words).to_owned()))
+        .collect();
     let chosen = chosen_value(came, arrangement, choice);
-    frame::choice("begin", &field_of(arrangement, choice), choice.name, &options, chosen, None)
+    frame::choice(
+        "begin",
+        &field_of(arrangement, choice),
+        choice.name,
+        &options,
+        chosen,
+        None,
+    )
 }
 
 fn list(folder: &Folder, finds: &[(String, std::sync::Arc<Opened>)]) -> Markup {
@@ -193,15 +268,35 @@ fn entry(slug: &str, opened: &Opened) -> Markup {
 
 /// How far a find has come, in a few words.
 fn state(find: &Find, opened: &Opened) -> String {
-    let count = |n: usize, one: &str, many: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {many}") };
+    let count = |n: usize, one: &str, many: &str| {
+        if n == 1 {
+            format!("1 {one}")
+        } else {
+            format!("{n} {many}")
+        }
+    };
     let mut words = vec![match (find.parts.len(), find.readings.len()) {
         (0, 0) => "plate only".to_owned(),
         (parts, 0) => format!("{}, no readings yet", count(parts, "part", "parts")),
-        (parts, readings) => format!("{}, {}", count(parts, "part", "parts"), count(readings, "reading", "readings")),
+        (parts, readings) => format!(
+            "{}, {}",
+            count(parts, "part", "parts"),
+            count(readings, "reading", "readings")
+        ),
     }];
     if let Some(judge) = opened.judged() {
-        let of = |verdict| judge.judgement().readings.iter().filter(|r| r.verdict == verdict).count();
-        for (n, word) in [(of(judgement::Verdict::Contradicts), "contradicts"), (of(judgement::Verdict::Doubtful), "doubtful")] {
+        let of = |verdict| {
+            judge
+                .judgement()
+                .readings
+                .iter()
+                .filter(|r| r.verdict == verdict)
+                .count()
+        };
+        for (n, word) in [
+            (of(judgement::Verdict::Contradicts), "contradicts"),
+            (of(judgement::Verdict::Doubtful), "doubtful"),
+        ] {
             if n > 0 {
                 words.push(format!("{n} {word}"));
             }

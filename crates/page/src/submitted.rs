@@ -7,7 +7,10 @@ pub(crate) struct Submitted(pub(crate) Vec<(String, String)>);
 impl Submitted {
     /// The field's text without the white space around it; empty when it did not come.
     pub(crate) fn get(&self, field: &str) -> &str {
-        self.0.iter().find(|(name, _)| name == field).map_or("", |(_, value)| value.trim())
+        self.0
+            .iter()
+            .find(|(name, _)| name == field)
+            .map_or("", |(_, value)| value.trim())
     }
 
     /// The field's text, or `None` when it is empty or did not come.
@@ -39,7 +42,10 @@ impl Errors {
 
     /// The first message of a field.
     pub(crate) fn of(&self, field: &str) -> Option<&str> {
-        self.0.iter().find(|(name, _)| name == field).map(|(_, message)| message.as_str())
+        self.0
+            .iter()
+            .find(|(name, _)| name == field)
+            .map(|(_, message)| message.as_str())
     }
 
     /// Whether nothing is wrong.
@@ -49,11 +55,19 @@ impl Errors {
 
     /// All of them, in the order they were noted.
     pub(crate) fn all(&self) -> impl Iterator<Item = (&str, &str)> {
-        self.0.iter().map(|(field, message)| (field.as_str(), message.as_str()))
+        self.0
+            .iter()
+            .map(|(field, message)| (field.as_str(), message.as_str()))
     }
 
     /// The result as it is if it is good; else its message is noted and `None` given.
-    pub(crate) fn keep<T, E: std::fmt::Display>(&mut self, field: &str, result: Result<T, E>) -> Option<T> {
-        result.map_err(|error| self.add(field, error.to_string())).ok()
+    pub(crate) fn keep<T, E: std::fmt::Display>(
+        &mut self,
+        field: &str,
+        result: Result<T, E>,
+    ) -> Option<T> {
+        result
+            .map_err(|error| self.add(field, error.to_string()))
+            .ok()
     }
 }

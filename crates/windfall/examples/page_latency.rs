@@ -4,11 +4,22 @@
 //! creamery find on this machine, moves the handle in headless Chromium through its whole travel, once every 80 ms as a slow hand
 //! does and then as fast as frames come, and prints the median and the 95th percentile. Aim: 95 in 100 within 50 ms.
 
+#![expect(
+    clippy::expect_used,
+    reason = "a measurement that cannot go on stops where it stands"
+)]
+
 #[path = "../tests/browser/site.rs"]
-#[expect(dead_code, reason = "shared with the browser tests, which use the rest")]
+#[expect(
+    dead_code,
+    reason = "shared with the browser tests, which use the rest"
+)]
 mod site;
 #[path = "../tests/browser/webdriver.rs"]
-#[expect(dead_code, reason = "shared with the browser tests, which use the rest")]
+#[expect(
+    dead_code,
+    reason = "shared with the browser tests, which use the rest"
+)]
 mod webdriver;
 
 use site::Site;
@@ -37,13 +48,35 @@ fn main() {
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(DESK);
     browser.open(&site.at("/find/creamery"));
-    for (words, pause) in [("a slow hand, one move every 80 ms", "80"), ("one move after another", "0")] {
+    for (words, pause) in [
+        ("a slow hand, one move every 80 ms", "80"),
+        ("one move after another", "0"),
+    ] {
         let spans = browser.run_until_done(&SLOW.replace("PAUSE", pause));
-        let mut spans: Vec<f64> = spans.as_array().into_iter().flatten().filter_map(serde_json::Value::as_f64).collect();
+        let mut spans: Vec<f64> = spans
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter_map(serde_json::Value::as_f64)
+            .collect();
         spans.sort_by(f64::total_cmp);
-        let at = |share: f64| spans.get((share * (spans.len().saturating_sub(1)) as f64).round() as usize).copied().unwrap_or(f64::NAN);
-        println!("{words}: {} moves, median {:.1} ms, 95th percentile {:.1} ms, longest {:.1} ms", spans.len(), at(0.5), at(0.95), at(1.0));
+        let at = |share: f64| {
+            spans
+                .get((share * (spans.len().saturating_sub(1)) as f64).round() as usize)
+                .copied()
+                .unwrap_or(f64::NAN)
+        };
+        println!(
+            "{words}: {} moves, median {:.1} ms, 95th percentile {:.1} ms, longest {:.1} ms",
+            spans.len(),
+            at(0.5),
+            at(0.95),
+            at(1.0)
+        );
     }
     let load = browser.run_until_done("const start = performance.now(); fetch('/find/creamery/travel?slider=0.5&supply=400&load=30000').then(r => r.text()).then(() => done(performance.now() - start));");
-    println!("travel charts at another supply and load: {:.1} ms", load.as_f64().unwrap_or(f64::NAN));
+    println!(
+        "travel charts at another supply and load: {:.1} ms",
+        load.as_f64().unwrap_or(f64::NAN)
+    );
 }

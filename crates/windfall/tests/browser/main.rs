@@ -2,6 +2,11 @@
 //!
 //! Pictures of every kind of page are left in `out/`; they are for looking at, nothing compares them.
 
+#![expect(
+    clippy::expect_used,
+    reason = "a test that cannot go on stops where it stands"
+)]
+
 mod forms;
 mod nothing;
 mod seen;
@@ -12,5 +17,7 @@ use std::path::PathBuf;
 
 /// Where pictures are left.
 pub(crate) fn picture_file(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../out").join(format!("{name}.png"))
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .join("../../out")
+        .join(format!("{name}.png"))
 }

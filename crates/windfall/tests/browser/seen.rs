@@ -18,16 +18,58 @@ fn the_keyboard_moves_the_slider_and_the_values_follow() {
     let value = "return document.querySelector('#values').innerText";
     let before = browser.run(value);
     let at = "return document.querySelector('.slidebox input').value";
-    let start: f64 = browser.run(at).as_str().and_then(|s| s.parse().ok()).expect("a position");
+    let start: f64 = browser
+        .run(at)
+        .as_str()
+        .and_then(|s| s.parse().ok())
+        .expect("a position");
     browser.keys(".slidebox input", ARROW_UP);
-    let up: f64 = browser.run(at).as_str().and_then(|s| s.parse().ok()).expect("a position");
-    assert!((up - start - 0.01).abs() < 1e-9, "an arrow key moves by 0.01: {start} to {up}");
+    let up: f64 = browser
+        .run(at)
+        .as_str()
+        .and_then(|s| s.parse().ok())
+        .expect("a position");
+    assert!(
+        (up - start - 0.01).abs() < 1e-9,
+        "an arrow key moves by 0.01: {start} to {up}"
+    );
     browser.keys(".slidebox input", PAGE_DOWN);
-    let down: f64 = browser.run(at).as_str().and_then(|s| s.parse().ok()).expect("a position");
-    assert!((down - up + 0.10).abs() < 1e-9, "a page key moves by 0.10: {up} to {down}");
+    let down: f64 = browser
+        .run(at)
+        .as_str()
+        .and_then(|s| s.parse().ok())
+        .expect("a position");
+    assert!(
+        (down - up + 0.10).abs() < 1e-9,
+        "a page key moves by 0.10: {up} to {down}"
+    );
     browser.wait("the values to follow", &format!("{} !== {before}", value));
-    assert_eq!(browser.run("return document.querySelector('#schematic').classList.contains('moved')"), true, "the readings were not taken here");
+    assert_eq!(
+        browser.run("return document.querySelector('#schematic').classList.contains('moved')"),
+        true,
+        "the readings were not taken here"
+    );
     browser.picture(&picture_file("find-moved"), true);
+    assert_eq!(browser.complaints(), Vec::<String>::new());
+}
+
+#[test]
+fn the_latest_position_wins() {
+    let site = Site::with(&["creamery.toml"]);
+    let browser = Browser::start(DESK);
+    browser.open(&site.at("/find/creamery"));
+    let drag = "const handle = document.querySelector('.slidebox input');
+        for (let n = 0; n <= 60; n++) { handle.value = String(0.2 + n / 100); handle.dispatchEvent(new Event('input')); }
+        fetch('/find/creamery/live?slider=0.80').then(r => r.json()).then(live => done(live.values.map(v => v.value)));";
+    let wanted = browser.run_until_done(drag);
+    browser.wait(
+        "the values of the last position",
+        &format!("return JSON.stringify([...document.querySelectorAll('#values .read')].map(e => e.textContent)) === JSON.stringify({wanted})"),
+    );
+    browser.wait(
+        "the chart's handle",
+        "return document.querySelector('#travel-number').textContent === '0.80'",
+    );
     assert_eq!(browser.complaints(), Vec::<String>::new());
 }
 
@@ -36,13 +78,29 @@ fn a_struck_reading_is_still_legible_and_counts_no_more() {
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(DESK);
     browser.open(&site.at("/find/creamery"));
-    assert!(browser.run("return document.querySelector('#reading-24').textContent").as_str().is_some_and(|t| t.contains("contradicts")));
+    assert!(
+        browser
+            .run("return document.querySelector('#reading-24').textContent")
+            .as_str()
+            .is_some_and(|t| t.contains("contradicts"))
+    );
     browser.fill("#reason-24", "read in a hurry");
     browser.click("#strike-24 button");
-    browser.wait("the struck row", "return document.querySelector('#readings').innerText.includes('read in a hurry')");
+    browser.wait(
+        "the struck row",
+        "return document.querySelector('#readings').innerText.includes('read in a hurry')",
+    );
     let row = browser.run("return document.querySelector('#reading-24').textContent");
-    assert!(row.as_str().is_some_and(|t| t.contains("21.2") && t.contains("struck")), "{row}");
-    assert_eq!(browser.count("#readings tr.loud"), 0, "what it contradicted is at peace");
+    assert!(
+        row.as_str()
+            .is_some_and(|t| t.contains("21.2") && t.contains("struck")),
+        "{row}"
+    );
+    assert_eq!(
+        browser.count("#readings tr.loud"),
+        0,
+        "what it contradicted is at peace"
+    );
     assert_eq!(browser.complaints(), Vec::<String>::new());
 }
 
@@ -60,10 +118,22 @@ fn two_terminals_on_the_drawing_are_a_place() {
 fn a_phone_never_scrolls_sideways() {
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(PHONE);
-    for (path, name) in [("/", "start-phone"), ("/plate?text=30%20kVA%20400%20V%20%C2%B120%20%25%2050%20Hz", "plate-phone"), ("/find/creamery", "find-phone")] {
+    for (path, name) in [
+        ("/", "start-phone"),
+        (
+            "/plate?text=30%20kVA%20400%20V%20%C2%B120%20%25%2050%20Hz",
+            "plate-phone",
+        ),
+        ("/find/creamery", "find-phone"),
+    ] {
         browser.open(&site.at(path));
         browser.picture(&picture_file(name), true);
-        assert_eq!(browser.run(NO_SIDEWAYS), true, "{path} scrolls sideways: {}", browser.run(WIDEST));
+        assert_eq!(
+            browser.run(NO_SIDEWAYS),
+            true,
+            "{path} scrolls sideways: {}",
+            browser.run(WIDEST)
+        );
     }
     assert_eq!(browser.complaints(), Vec::<String>::new());
 }
@@ -93,7 +163,10 @@ fn text_stands_out_from_the_paper_by_day_and_by_night() {
             browser.open(&site.at(path));
             browser.picture(&picture_file(&format!("{name}-{word}")), true);
             let least = browser.run(LEAST_CONTRAST);
-            assert!(least[0].as_f64().is_some_and(|r| r >= 4.5), "{path} by {word}: {least}");
+            assert!(
+                least[0].as_f64().is_some_and(|r| r >= 4.5),
+                "{path} by {word}: {least}"
+            );
         }
         let paper = browser.run("return getComputedStyle(document.body).backgroundColor");
         assert_eq!(paper == "rgb(19, 24, 27)", dark, "{paper}");

@@ -13,7 +13,8 @@ pub(crate) struct Scratch(PathBuf);
 impl Scratch {
     pub(crate) fn new(what: &str) -> Self {
         let number = NEXT.fetch_add(1, Ordering::Relaxed);
-        let path = std::env::temp_dir().join(format!("windfall-{what}-{}-{number}", std::process::id()));
+        let path =
+            std::env::temp_dir().join(format!("windfall-{what}-{}-{number}", std::process::id()));
         std::fs::create_dir_all(&path).expect("a folder for the test");
         Self(path)
     }
@@ -41,8 +42,11 @@ impl Site {
     pub(crate) fn with(examples: &[&str]) -> Self {
         let folder = Scratch::new("finds");
         for name in examples {
-            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
-            std::fs::copy(&from, folder.path().join(name)).unwrap_or_else(|e| panic!("{}: {e}", from.display()));
+            let from = Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join("../../examples")
+                .join(name);
+            std::fs::copy(&from, folder.path().join(name))
+                .unwrap_or_else(|e| panic!("{}: {e}", from.display()));
         }
         match option_env!("CARGO_BIN_EXE_windfall") {
             Some(program) => Self::by_program(program, folder),
@@ -52,20 +56,39 @@ impl Site {
 
     fn by_program(program: &str, folder: Scratch) -> Self {
         let mut command = Command::new(program);
-        command.args(["serve", "--port", "0", "--no-open", "--folder"]).arg(folder.path()).stdin(Stdio::null()).stdout(Stdio::piped());
+        command
+            .args(["serve", "--port", "0", "--no-open", "--folder"])
+            .arg(folder.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped());
         let mut program = command.spawn().expect("the program starts");
         let output = program.stdout.take().expect("the program's output");
         let mut url = String::new();
-        BufReader::new(output).read_line(&mut url).expect("the program prints its address first");
-        Self { folder, url: url.trim().to_owned(), program: Some(program) }
+        BufReader::new(output)
+            .read_line(&mut url)
+            .expect("the program prints its address first");
+        Self {
+            folder,
+            url: url.trim().to_owned(),
+            program: Some(program),
+        }
     }
 
     fn in_process(folder: Scratch) -> Self {
-        let options = page::Options { folder: folder.path().to_owned(), sheet: None, port: 0, open: false };
+        let options = page::Options {
+            folder: folder.path().to_owned(),
+            sheet: None,
+            port: 0,
+            open: false,
+        };
         let server = page::Server::bind(&options).expect("the page is served");
         let url = server.url();
         std::thread::spawn(move || server.run());
-        Self { folder, url, program: None }
+        Self {
+            folder,
+            url,
+            program: None,
+        }
     }
 
     /// An address of the page.
@@ -75,7 +98,12 @@ impl Site {
 
     /// Its port.
     pub(crate) fn port(&self) -> u16 {
-        self.url.trim_end_matches('/').rsplit(':').next().and_then(|p| p.parse().ok()).expect("a port")
+        self.url
+            .trim_end_matches('/')
+            .rsplit(':')
+            .next()
+            .and_then(|p| p.parse().ok())
+            .expect("a port")
     }
 
     /// The text of a sheet in the folder.

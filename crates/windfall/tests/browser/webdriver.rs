@@ -28,9 +28,17 @@ pub(crate) struct Look {
 }
 
 /// A desk.
-pub(crate) const DESK: Look = Look { width: 1440, height: 900, dark: false };
+pub(crate) const DESK: Look = Look {
+    width: 1440,
+    height: 900,
+    dark: false,
+};
 /// The narrowest phone the page is made for.
-pub(crate) const PHONE: Look = Look { width: 360, height: 780, dark: false };
+pub(crate) const PHONE: Look = Look {
+    width: 360,
+    height: 780,
+    dark: false,
+};
 
 /// A browser under control.
 pub(crate) struct Browser {
@@ -47,20 +55,40 @@ impl Browser {
     pub(crate) fn start(look: Look) -> Self {
         let one = ONE_BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
         for program in ["chromedriver", "chromium"] {
-            let found = std::env::var_os("PATH").is_some_and(|path| std::env::split_paths(&path).any(|dir| dir.join(program).exists()));
-            assert!(found, "`{program}` is not installed; the browser tests need it: apt-get install chromium chromium-driver");
+            let found = std::env::var_os("PATH").is_some_and(|path| {
+                std::env::split_paths(&path).any(|dir| dir.join(program).exists())
+            });
+            assert!(
+                found,
+                "`{program}` is not installed; the browser tests need it: apt-get install chromium chromium-driver"
+            );
         }
-        let mut driver = Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()).spawn().expect("chromedriver starts");
+        let mut driver = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("chromedriver starts");
         let port = port_said(&mut driver);
         let profile = Scratch::new("profile");
-        let mut browser = Self { driver, port, session: String::new(), profile, acts: Cell::new(0), _one: one };
+        let mut browser = Self {
+            driver,
+            port,
+            session: String::new(),
+            profile,
+            acts: Cell::new(0),
+            _one: one,
+        };
         browser.session = browser.new_session(look);
         if look.width < 500 {
             // A window has a least width of its own; the emulated screen has not.
             browser.devtools("Emulation.setDeviceMetricsOverride", json!({"width": look.width, "height": look.height, "deviceScaleFactor": 1, "mobile": true}));
         }
         if look.dark {
-            browser.devtools("Emulation.setEmulatedMedia", json!({"features": [{"name": "prefers-color-scheme", "value": "dark"}]}));
+            browser.devtools(
+                "Emulation.setEmulatedMedia",
+                json!({"features": [{"name": "prefers-color-scheme", "value": "dark"}]}),
+            );
         }
         browser
     }
@@ -83,7 +111,10 @@ impl Browser {
             "goog:chromeOptions": {"binary": "/usr/bin/chromium", "args": arguments},
         }}});
         let answer = self.call("POST", "/session", Some(&wanted));
-        answer["sessionId"].as_str().unwrap_or_else(|| panic!("no session: {answer}")).to_owned()
+        answer["sessionId"]
+            .as_str()
+            .unwrap_or_else(|| panic!("no session: {answer}"))
+            .to_owned()
     }
 
     /// Opens an address.
@@ -91,21 +122,24 @@ impl Browser {
         self.ask("POST", "/url", Some(&json!({"url": url})));
     }
 
-    /// The address shown.
-    pub(crate) fn url(&self) -> String {
-        self.ask("GET", "/url", None).as_str().unwrap_or_default().to_owned()
-    }
-
     /// Runs a script's body and gives what it returns.
     pub(crate) fn run(&self, script: &str) -> Value {
-        self.ask("POST", "/execute/sync", Some(&json!({"script": script, "args": []})))
+        self.ask(
+            "POST",
+            "/execute/sync",
+            Some(&json!({"script": script, "args": []})),
+        )
     }
 
     /// Runs a script's body that ends by calling `done`.
     pub(crate) fn run_until_done(&self, script: &str) -> Value {
         self.ask("POST", "/timeouts", Some(&json!({"script": 120_000})));
         let body = format!("const done = arguments[arguments.length - 1];\n{script}");
-        self.ask("POST", "/execute/async", Some(&json!({"script": body, "args": []})))
+        self.ask(
+            "POST",
+            "/execute/async",
+            Some(&json!({"script": body, "args": []})),
+        )
     }
 
     /// How many elements match.
@@ -115,33 +149,60 @@ impl Browser {
 
     /// The text of the first element that matches, as it is seen.
     pub(crate) fn text(&self, selector: &str) -> String {
-        self.ask("GET", &format!("/element/{}/text", self.element(selector)), None).as_str().unwrap_or_default().to_owned()
+        self.ask(
+            "GET",
+            &format!("/element/{}/text", self.element(selector)),
+            None,
+        )
+        .as_str()
+        .unwrap_or_default()
+        .to_owned()
     }
 
     /// Clicks the first element that matches; counted.
     pub(crate) fn click(&self, selector: &str) {
         self.acts.set(self.acts.get() + 1);
-        self.ask("POST", &format!("/element/{}/click", self.element(selector)), Some(&json!({})));
+        self.ask(
+            "POST",
+            &format!("/element/{}/click", self.element(selector)),
+            Some(&json!({})),
+        );
     }
 
     /// Empties a field and types into it; counted as one field.
     pub(crate) fn fill(&self, selector: &str, text: &str) {
         self.acts.set(self.acts.get() + 1);
         let element = self.element(selector);
-        self.ask("POST", &format!("/element/{element}/clear"), Some(&json!({})));
-        self.ask("POST", &format!("/element/{element}/value"), Some(&json!({"text": text})));
+        self.ask(
+            "POST",
+            &format!("/element/{element}/clear"),
+            Some(&json!({})),
+        );
+        self.ask(
+            "POST",
+            &format!("/element/{element}/value"),
+            Some(&json!({"text": text})),
+        );
     }
 
     /// Presses keys at an element, without emptying it; not counted.
     pub(crate) fn keys(&self, selector: &str, keys: &str) {
-        self.ask("POST", &format!("/element/{}/value", self.element(selector)), Some(&json!({"text": keys})));
+        self.ask(
+            "POST",
+            &format!("/element/{}/value", self.element(selector)),
+            Some(&json!({"text": keys})),
+        );
     }
 
     /// Chooses in a list by value; counted as one field.
     pub(crate) fn choose(&self, selector: &str, value: &str) {
         self.acts.set(self.acts.get() + 1);
         let option = self.element(&format!("{selector} option[value=\"{value}\"]"));
-        self.ask("POST", &format!("/element/{option}/click"), Some(&json!({})));
+        self.ask(
+            "POST",
+            &format!("/element/{option}/click"),
+            Some(&json!({})),
+        );
     }
 
     /// Clicks and fields since the start.
@@ -157,18 +218,28 @@ impl Browser {
             }
             std::thread::sleep(std::time::Duration::from_millis(50));
         }
-        panic!("waited in vain for {what}; the page says: {}", self.run("return document.body.innerText.slice(-3000)"));
+        panic!(
+            "waited in vain for {what}; the page says: {}",
+            self.run("return document.body.innerText.slice(-3000)")
+        );
     }
 
     /// Errors and warnings the page left on the browser's console so far.
     pub(crate) fn complaints(&self) -> Vec<String> {
         let log = self.ask("POST", "/se/log", Some(&json!({"type": "browser"})));
-        log.as_array().into_iter().flatten().map(|entry| format!("{}: {}", entry["level"], entry["message"])).collect()
+        log.as_array()
+            .into_iter()
+            .flatten()
+            .map(|entry| format!("{}: {}", entry["level"], entry["message"]))
+            .collect()
     }
 
     /// A picture of the whole page, as PNG in Base64 decoded.
     pub(crate) fn picture(&self, file: &Path, whole: bool) {
-        let shot = self.devtools("Page.captureScreenshot", json!({"format": "png", "captureBeyondViewport": whole}));
+        let shot = self.devtools(
+            "Page.captureScreenshot",
+            json!({"format": "png", "captureBeyondViewport": whole}),
+        );
         let data = shot["data"].as_str().expect("a picture");
         if let Some(folder) = file.parent() {
             std::fs::create_dir_all(folder).expect("a folder for pictures");
@@ -178,18 +249,37 @@ impl Browser {
 
     /// A command of the browser's own debugging protocol.
     pub(crate) fn devtools(&self, command: &str, parameters: Value) -> Value {
-        self.ask("POST", "/goog/cdp/execute", Some(&json!({"cmd": command, "params": parameters})))
+        self.ask(
+            "POST",
+            "/goog/cdp/execute",
+            Some(&json!({"cmd": command, "params": parameters})),
+        )
     }
 
     fn elements(&self, selector: &str) -> Vec<String> {
-        let found = self.ask("POST", "/elements", Some(&json!({"using": "css selector", "value": selector})));
-        found.as_array().into_iter().flatten().filter_map(|e| e[ELEMENT].as_str().map(str::to_owned)).collect()
+        let found = self.ask(
+            "POST",
+            "/elements",
+            Some(&json!({"using": "css selector", "value": selector})),
+        );
+        found
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter_map(|e| e[ELEMENT].as_str().map(str::to_owned))
+            .collect()
     }
 
     fn element(&self, selector: &str) -> String {
-        self.elements(selector).into_iter().next().unwrap_or_else(|| {
-            panic!("nothing on the page matches `{selector}`; it says: {}", self.run("return document.body.innerText.slice(-3000)"))
-        })
+        self.elements(selector)
+            .into_iter()
+            .next()
+            .unwrap_or_else(|| {
+                panic!(
+                    "nothing on the page matches `{selector}`; it says: {}",
+                    self.run("return document.body.innerText.slice(-3000)")
+                )
+            })
     }
 
     fn ask(&self, method: &str, path: &str, body: Option<&Value>) -> Value {
@@ -198,9 +288,19 @@ impl Browser {
 
     fn call(&self, method: &str, path: &str, body: Option<&Value>) -> Value {
         let body = body.map(Value::to_string).unwrap_or_default();
-        let (status, text) = http(self.port, method, path, &[("Content-Type", "application/json")], &body);
+        let (status, text) = http(
+            self.port,
+            method,
+            path,
+            &[("Content-Type", "application/json")],
+            &body,
+        );
         let mut answer: Value = serde_json::from_str(&text).unwrap_or(Value::Null);
-        assert!(status == 200, "{method} {path}: {status} {}", answer["value"]["message"]);
+        assert!(
+            status == 200,
+            "{method} {path}: {status} {}",
+            answer["value"]["message"]
+        );
         answer["value"].take()
     }
 }
@@ -208,7 +308,9 @@ impl Browser {
 impl Drop for Browser {
     fn drop(&mut self) {
         if !self.session.is_empty() {
-            let _ = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| self.ask("DELETE", "", None)));
+            let _ = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+                self.ask("DELETE", "", None)
+            }));
         }
         let _ = self.driver.kill();
         let _ = self.driver.wait();
@@ -221,33 +323,64 @@ fn port_said(driver: &mut Child) -> u16 {
     let port = lines
         .by_ref()
         .map_while(Result::ok)
-        .find_map(|line| line.split("successfully on port ").nth(1).and_then(|rest| rest.trim_end_matches('.').parse().ok()))
+        .find_map(|line| {
+            line.split("successfully on port ")
+                .nth(1)
+                .and_then(|rest| rest.trim_end_matches('.').parse().ok())
+        })
         .expect("chromedriver says its port");
     std::thread::spawn(move || lines.for_each(drop));
     port
 }
 
 /// One HTTP request to this machine; status and body. Also the plain client that knows no script.
-pub(crate) fn http(port: u16, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> (u16, String) {
+pub(crate) fn http(
+    port: u16,
+    method: &str,
+    path: &str,
+    headers: &[(&str, &str)],
+    body: &str,
+) -> (u16, String) {
     let (status, _, body) = http_with_head(port, method, path, headers, body);
     (status, body)
 }
 
 /// As [`http`], with the answer's head.
-pub(crate) fn http_with_head(port: u16, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> (u16, String, String) {
+pub(crate) fn http_with_head(
+    port: u16,
+    method: &str,
+    path: &str,
+    headers: &[(&str, &str)],
+    body: &str,
+) -> (u16, String, String) {
     let mut stream = TcpStream::connect(("127.0.0.1", port)).expect("the port answers");
-    let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
+    let mut head = format!(
+        "{method} {path} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n",
+        body.len()
+    );
     if !headers.iter().any(|(name, _)| *name == "Host") {
         head.push_str(&format!("Host: 127.0.0.1:{port}\r\n"));
     }
-    headers.iter().for_each(|(name, value)| head.push_str(&format!("{name}: {value}\r\n")));
-    stream.write_all(format!("{head}\r\n{body}").as_bytes()).expect("the request is sent");
+    headers
+        .iter()
+        .for_each(|(name, value)| head.push_str(&format!("{name}: {value}\r\n")));
+    stream
+        .write_all(format!("{head}\r\n{body}").as_bytes())
+        .expect("the request is sent");
     let mut reader = BufReader::new(stream);
     let mut head = String::new();
     while reader.read_line(&mut head).expect("the answer's head") > 2 {}
-    let status = head.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
+    let status = head
+        .split(' ')
+        .nth(1)
+        .and_then(|s| s.parse().ok())
+        .unwrap_or(0);
     let value = |name: &str| {
-        head.lines().find_map(|l| l.split_once(':').filter(|(n, _)| n.eq_ignore_ascii_case(name)).map(|(_, v)| v.trim().to_owned()))
+        head.lines().find_map(|l| {
+            l.split_once(':')
+                .filter(|(n, _)| n.eq_ignore_ascii_case(name))
+                .map(|(_, v)| v.trim().to_owned())
+        })
     };
     let mut bytes = Vec::new();
     if value("transfer-encoding").is_some() {
