@@ -99,7 +99,7 @@ impl Placer<'_> {
                 self.run_top(node, self.from, end);
             }
             self.port(port, at(end, 0.0), true);
-        } else if let Some(node) = last {
+        } else if let (Some(node), false) = (last, top.last() == Some(&OnLine::Break)) {
             self.line_end(Some(node), Some(self.on_line));
         }
         self.bottom(end, bottom_from, bottom_to);
@@ -525,14 +525,15 @@ impl Placer<'_> {
             start + gap + 90.0 + longest
         };
         let landings: Vec<_> = self.sketch.landings.drain(before..).collect();
-        let mut ends = Vec::new();
-        for mut landing in landings {
-            // Windings stacked beside a core have their leads level, away from it.
-            if group.len() > 1 && !landing.way.is_level() {
-                landing.way = if landing.at.x <= start { Way::Left } else { Way::Right };
-            }
-            ends.push(self.loose_lead(&landing));
+        let mut landings = landings;
+        // Windings stacked beside a core have their leads level, away from it.
+        for landing in landings.iter_mut().filter(|l| group.len() > 1 && !l.way.is_level()) {
+            landing.way = if landing.at.x <= start { Way::Left } else { Way::Right };
         }
+        // All on one side are as long as the one that has most currents to show.
+        let long = |way: Way| landings.iter().filter(|l| l.way == way && way.is_level()).map(|l| self.room.currents(l.node)).max().unwrap_or(0) as f64 * CURRENT_ROOM;
+        let lengths: Vec<f64> = landings.iter().map(|l| OPEN_LEAD + long(l.way)).collect();
+        let ends: Vec<Landing> = landings.iter().zip(lengths).map(|(l, long)| self.loose_lead(l, long)).collect();
         let circles: Vec<Rect> = ends.iter().map(|l| Rect::around(l.at, 9.0, 9.0)).collect();
         for landing in &ends {
             self.mark_loose(landing, &circles);
@@ -541,10 +542,8 @@ impl Placer<'_> {
     }
 
     /// A lead from a winding that fits no line to its open terminal; joined ones go on from there.
-    fn loose_lead(&mut self, landing: &Landing) -> Landing {
+    fn loose_lead(&mut self, landing: &Landing, long: f64) -> Landing {
         let out = landing.way.step();
-        let currents = if landing.way.is_level() { self.room.currents(landing.node) as f64 * CURRENT_ROOM } else { 0.0 };
-        let long = OPEN_LEAD + currents;
         let end = Landing { at: at(landing.at.x + long * out.x, landing.at.y + long * out.y), ..landing.clone() };
         self.run(LineKind::Lead, landing.node, landing.at, end.at);
         symbols::terminal(&mut self.sketch, end.at, &landing.terminal);
