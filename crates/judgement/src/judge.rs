@@ -9,7 +9,8 @@ use crate::nominal;
 use crate::plate;
 use crate::readings::Seen;
 use crate::said::{Behaviour, Head, HowItWorks, Judgement, Live, ReadingSaid, Verdict, WiringSaid};
-use crate::stage::{Conditions, Rated, Stage};
+use crate::stage::{Conditions, Fed, Rated};
+use crate::stages::{self, Stages};
 use crate::unlocks;
 use evidence::Judged;
 use evidence::model::{FindProblem, Key, Nominal};
@@ -19,9 +20,6 @@ use std::sync::Mutex;
 
 /// Draws of the posterior behind the bands of the charts: enough for a width good to a fifth.
 const DRAWS: usize = 16;
-/// Slider position where no setup says: the middle.
-const MIDDLE: f64 = 0.5;
-
 /// A find with everything said of it, ready to answer for other conditions.
 pub struct Judge {
     find: Find,
@@ -33,12 +31,6 @@ pub struct Judge {
     /// Supply of the drawn setup as the readings have it, line to line for three phases.
     drawn_supply: Option<f64>,
     stages: Mutex<Stages>,
-}
-
-/// The two patterns live answers are solved with.
-struct Stages {
-    bare: Option<Stage>,
-    loaded: Option<Stage>,
 }
 
 impl Judge {
@@ -61,42 +53,10 @@ impl Judge {
         } else {
             Vec::new()
         };
-        let rated = rated(&find);
-        let mut stages = Stages {
-            bare: None,
-            loaded: None,
-        };
-        let mut faults: Vec<String> = find
-            .faults()
-            .iter()
-            .map(|f| format!("{}; {}", f.what, f.remedy))
-            .collect();
-        faults.extend(
-            wiring::oddities(&find, None)
-                .iter()
-                .map(|o| format!("{}; {}", o.what, o.remedy)),
-        );
-        faults.extend(
-            problem
-                .faults
-                .iter()
-                .map(|(setup, e)| format!("setup {setup}: {e}")),
-        );
-        if let (Some(rated), true) = (rated, find.parts.iter().any(|p| p.kind.wound().is_some())) {
-            let like = drawn_setup(&find);
-            for loaded in [false, true] {
-                match Stage::new(&find, &mut problem, nominal, rated, loaded, like) {
-                    Ok(stage) if loaded => {
-                        stages.loaded = stage.ports.output.is_some().then_some(stage)
-                    }
-                    Ok(stage) => stages.bare = Some(stage),
-                    Err(errors) => errors
-                        .iter()
-                        .filter(|_| !loaded)
-                        .for_each(|e| faults.push(e.to_string())),
-                }
-            }
-        }
+        let drawn = drawn_setup(&find);
+        let rated = stages::rated(&find, drawn);
+        let mut faults = faults(&find, &problem);
+        let stages = Stages::new(&find, &mut problem, nominal, drawn, &mut faults);
         let drawn_supply = drawn_supply(&find, &problem, &belief);
         let belief = belief.widened(&problem.problem.parameters);
         let draws: Vec<Belief> = draws
@@ -136,7 +96,7 @@ impl Judge {
             .rated_conditions()
             .and_then(|c| judge.live(c))
             .map(|l| l.sentences)
-            .unwrap_or_default();
+            .unwrap_or_else(|| crate::works::sentences(&judge.find, None));
         judge
     }
 
@@ -154,6 +114,7 @@ impl Judge {
     pub fn rated_conditions(&self) -> Option<Conditions> {
         let rated = self.rated?;
         Some(Conditions {
+            fed: Fed::ByPlate,
             slider: rated.slider,
             supply: rated.supply,
             load: rated.power.unwrap_or(0.0),
@@ -164,6 +125,7 @@ impl Judge {
     pub fn drawn_conditions(&self) -> Option<Conditions> {
         let rated = self.rated?;
         Some(Conditions {
+            fed: Fed::AsDrawn,
             slider: rated.slider,
             supply: self.drawn_supply.unwrap_or(rated.supply),
             load: 0.0,
@@ -209,14 +171,17 @@ impl Judge {
     }
 }
 
-impl Stages {
-    fn choose(&mut self, conditions: Conditions) -> Option<&mut Stage> {
-        if conditions.load > 0.0 && self.loaded.is_some() {
-            self.loaded.as_mut()
-        } else {
-            self.bare.as_mut()
-        }
-    }
+/// What keeps the network from being made or solved, with the remedies.
+fn faults(find: &Find, problem: &FindProblem) -> Vec<String> {
+    let of_data = find.faults();
+    let of_data = of_data.iter().map(|f| format!("{}; {}", f.what, f.remedy));
+    let odd = wiring::oddities(find, None);
+    let odd = odd.iter().map(|o| format!("{}; {}", o.what, o.remedy));
+    let of_setups = problem
+        .faults
+        .iter()
+        .map(|(setup, e)| format!("setup {setup}: {e}"));
+    of_data.chain(odd).chain(of_setups).collect()
 }
 
 fn judged(problem: &mut FindProblem) -> Option<Judged> {
@@ -319,27 +284,6 @@ fn drawn_supply(find: &Find, problem: &FindProblem, belief: &Belief) -> Option<f
     believed
         .map(|v| v * line)
         .or_else(|| feed.volts.as_ref()?.value())
-}
-
-/// Supply, slider, output volts and power to reckon behaviour with: the plate's, else the drawn setup's.
-fn rated(find: &Find) -> Option<Rated> {
-    let setup = drawn_setup(find);
-    let fed = setup.and_then(|s| s.feeds.first()?.volts.as_ref()?.value());
-    let first_winding = find
-        .parts
-        .iter()
-        .find_map(|p| p.kind.wound()?.windings.first()?.volts.as_ref()?.value());
-    let supply = nominal::input_volts(find).or(fed).or(first_winding)?;
-    let slider = setup
-        .and_then(|s| s.sliders.first())
-        .and_then(|s| s.at.value())
-        .unwrap_or(MIDDLE);
-    Some(Rated {
-        supply,
-        slider,
-        output_volts: nominal::output_volts(find).unwrap_or(supply),
-        power: nominal::of(find).power,
-    })
 }
 
 /// Volts as written, or `otherwise` when nothing was written. A bare figure is volts.
