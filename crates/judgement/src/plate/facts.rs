@@ -85,7 +85,8 @@ pub(super) fn merged(plate: &Plate) -> Scanned {
     scanned.fields.extend(plate.fields.iter().cloned());
     scanned.phases = plate.phases.or(scanned.phases);
     for mark in &plate.marks {
-        if !scanned.marks.contains(mark) {
+        let close = |m: &String| m.split_whitespace().collect::<String>().to_lowercase();
+        if !scanned.marks.iter().any(|m| close(m) == close(mark)) {
             scanned.marks.push(mark.clone());
         }
     }
@@ -98,7 +99,7 @@ impl Facts {
         let scanned = merged(plate);
         let correction = correction(&scanned);
         let (gear, gear_why) = kind(&scanned, correction.is_some(), arrangement);
-        let one = |field| all(&scanned, field).next().and_then(|q| Figure::of(q));
+        let one = |field| all(&scanned, field).next().and_then(Figure::of);
         let power = all(&scanned, PlateField::Power);
         let (apparent, watts): (Vec<_>, Vec<_>) = power.partition(|q| q.unit() != Unit::Watt);
         let (volts, primary, further) = voltages(&scanned, gear);
