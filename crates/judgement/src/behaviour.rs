@@ -9,6 +9,8 @@ use network::circuit::{ElementId, Node};
 use network::{NetworkError, Solution};
 use quantity::{Unit, show};
 
+/// Positions this near are one place: a slider's own offset and a tap's estimate move them a little apart.
+const SAME_PLACE: f64 = 0.03;
 /// Positions of the chart.
 const STEPS: usize = 40;
 /// Every so many positions the band is reckoned from the draws; between them it is drawn straight.
@@ -259,20 +261,21 @@ fn lines(find: &Find, stage: &Stage, loaded: bool) -> Vec<Line> {
 /// See [`Asked::Piece`].
 fn piece(solution: &Solution, element: usize, x: f64, taps: &[f64], inner: bool) -> Option<f64> {
     let pieces = &solution.currents[element];
-    if taps.is_empty() {
-        let end = if inner { pieces.first() } else { pieces.last() };
-        return end.filter(|p| p.to > p.from).map(|p| p.amperes.norm());
-    }
-    let tap = taps
-        .iter()
-        .copied()
-        .min_by(|a, b| (a - x).abs().total_cmp(&(b - x).abs()))?;
-    let middle = |p: &&network::PieceCurrent| f64::midpoint(p.from, p.to);
-    let (low, high) = (x.min(tap), x.max(tap));
-    let within = |p: &&network::PieceCurrent| {
-        (low - 0.03..=high + 0.03).contains(&middle(p)) && p.to - p.from <= high - low + 0.06
+    let nearest = |a: &&f64, b: &&f64| (*a - x).abs().total_cmp(&(*b - x).abs());
+    let Some(tap) = taps.iter().min_by(nearest) else {
+        let (below, above) = (
+            pieces
+                .iter()
+                .rfind(|p| p.to <= x + SAME_PLACE && p.to > p.from),
+            pieces
+                .iter()
+                .find(|p| p.from >= x - SAME_PLACE && p.to > p.from),
+        );
+        return if inner { below } else { above }.map(|p| p.amperes.norm());
     };
-    let chosen = pieces.iter().filter(|p| within(p) == inner);
+    let (low, high) = (x.min(*tap) - SAME_PLACE, x.max(*tap) + SAME_PLACE);
+    let between = |p: &&network::PieceCurrent| p.from >= low && p.to <= high;
+    let chosen = pieces.iter().filter(|p| between(p) == inner);
     chosen.map(|p| p.amperes.norm()).reduce(f64::max)
 }
 

@@ -19,7 +19,12 @@ pub(crate) fn learned(
     decimal: Decimal,
 ) -> Vec<Learned> {
     let mut lines: Vec<Learned> = Vec::new();
-    for line in named.iter().map(|n| one(n, before, after, decimal)) {
+    let open = |n: &&Named| before.of(&n.binding, n.unit).standard_uncertainty > 0.0;
+    for line in named
+        .iter()
+        .filter(open)
+        .map(|n| one(n, before, after, decimal))
+    {
         match lines.iter_mut().find(|l| alike(l, &line)) {
             Some(first) => first.name = together(&first.name, &line.name),
             None => lines.push(line),

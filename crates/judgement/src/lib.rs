@@ -18,6 +18,7 @@ mod readings;
 mod said;
 mod setups;
 mod stage;
+mod stages;
 mod unlocks;
 pub mod works;
 
@@ -28,4 +29,4 @@ pub use said::{
     WiringSaid,
 };
 pub use setups::setup_words;
-pub use stage::Conditions;
+pub use stage::{Conditions, Fed};

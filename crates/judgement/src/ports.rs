@@ -3,6 +3,7 @@
 use crate::nominal;
 use gear::{
     Designation, Feed, Find, Pairing, Part, PartKind, Setup, SetupLoad, SliderSetting, TerminalRef,
+    Winding, Wound,
 };
 use quantity::Quantity;
 
@@ -25,27 +26,74 @@ pub(crate) struct Ports {
 /// Number of a setup nobody made: it asks what would be.
 pub(crate) const MADE_UP: u32 = 0;
 
-/// The find's ports; `None` where nothing says where it is fed.
-pub(crate) fn of(find: &Find) -> Option<Ports> {
-    let strips: Vec<&Part> = find
-        .parts
-        .iter()
-        .filter(|p| matches!(p.kind, PartKind::Terminals(_)))
-        .collect();
-    let fed = find
-        .setups
-        .iter()
-        .flat_map(|s| &s.feeds)
-        .max_by_key(|f| f.to.len())
-        .map(port_of_feed);
-    if let Some(first) = strips.first() {
-        let input = strip(first).or(fed)?;
+/// The ports a find was made for, by its strips, its plate's volts and its windings; `None` where nothing says where it is fed.
+pub(crate) fn by_plate(find: &Find) -> Option<Ports> {
+    let strips = strips(find);
+    if let Some(input) = strips.first().and_then(|s| strip(s)) {
         return Some(Ports {
             input,
             output: strips.get(1).and_then(|s| strip(s)),
         });
     }
-    by_windings(find, fed)
+    let Some((part, wound)) = only_wound(find) else {
+        return fed(find).map(|input| Ports {
+            input,
+            output: None,
+        });
+    };
+    if matches!(part.kind, PartKind::VariableAutotransformer(_)) {
+        let whole = ends(part, wound.windings.first()?)?;
+        let against = |w: Port| Port {
+            lines: w.against.into_iter().collect(),
+            against: w.lines.into_iter().next(),
+        };
+        let input = fed(find).unwrap_or_else(|| against(whole));
+        let output = output_of_windings(part, wound, &input);
+        return Some(Ports { input, output });
+    }
+    let wanted = nominal::input_volts(find);
+    let off = |w: &Winding| match (wanted, w.volts.as_ref().and_then(Quantity::value)) {
+        (Some(wanted), Some(volts)) => (volts / wanted).ln().abs(),
+        _ => f64::INFINITY,
+    };
+    let input = wound
+        .windings
+        .iter()
+        .min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    let input = ends(part, input)?;
+    let output = output_of_windings(part, wound, &input);
+    Some(Ports { input, output })
+}
+
+/// The ports as a setup has them: fed where it is fed.
+pub(crate) fn as_drawn(find: &Find, setup: &Setup) -> Option<Ports> {
+    let input = port_of_feed(setup.feeds.first()?);
+    let strips = strips(find);
+    let output = match only_wound(find) {
+        Some((part, wound)) if strips.is_empty() => output_of_windings(part, wound, &input),
+        _ => strips
+            .iter()
+            .filter_map(|s| strip(s))
+            .find(|port| port.lines != input.lines),
+    };
+    Some(Ports { input, output })
+}
+
+fn strips(find: &Find) -> Vec<&Part> {
+    let is_strip = |p: &&Part| matches!(p.kind, PartKind::Terminals(_));
+    find.parts.iter().filter(is_strip).collect()
+}
+
+/// The feed with the most terminals, then the most volts.
+fn fed(find: &Find) -> Option<Port> {
+    let volts = |f: &Feed| f.volts.as_ref().and_then(Quantity::value).unwrap_or(0.0);
+    let feeds = find.setups.iter().flat_map(|s| &s.feeds);
+    feeds
+        .max_by(|a, b| {
+            let terminals = a.to.len().cmp(&b.to.len());
+            terminals.then(volts(a).total_cmp(&volts(b)))
+        })
+        .map(port_of_feed)
 }
 
 fn port_of_feed(feed: &Feed) -> Port {
@@ -84,49 +132,44 @@ fn strip(part: &Part) -> Option<Port> {
     }
 }
 
-/// A find of one wound part: fed at the ends of its first winding, taken from its slider or its second winding.
-fn by_windings(find: &Find, fed: Option<Port>) -> Option<Ports> {
+/// The wound part of a find that has only one.
+fn only_wound(find: &Find) -> Option<(&Part, &Wound)> {
     let mut wound = find.parts.iter().filter_map(|p| Some((p, p.kind.wound()?)));
-    let (part, first) = wound.next()?;
-    if wound.next().is_some() {
-        return fed.map(|input| Ports {
-            input,
-            output: None,
+    let first = wound.next()?;
+    wound.next().is_none().then_some(first)
+}
+
+/// A winding's ends as a port: its first point against its last.
+fn ends(part: &Part, winding: &Winding) -> Option<Port> {
+    Some(Port {
+        lines: vec![part.terminal(&winding.points.first()?.terminal)],
+        against: Some(part.terminal(&winding.points.last()?.terminal)),
+    })
+}
+
+/// What is taken from a part fed at `input`: its slider against the end it shares with the feed, or its first other winding.
+fn output_of_windings(part: &Part, wound: &Wound, input: &Port) -> Option<Port> {
+    let slider = wound
+        .windings
+        .iter()
+        .find_map(|w| Some((w, w.sliders.first()?)));
+    if let Some((winding, slider)) = slider {
+        let low = part.terminal(&winding.points.first()?.terminal);
+        return Some(Port {
+            lines: vec![part.terminal(&slider.terminal)],
+            against: Some(input.against.clone().unwrap_or(low)),
         });
     }
-    let winding = first.windings.first()?;
-    let (low, high) = (
-        part.terminal(&winding.points.first()?.terminal),
-        part.terminal(&winding.points.last()?.terminal),
-    );
-    let ends = |a: &TerminalRef, b: &TerminalRef| Port {
-        lines: vec![a.clone()],
-        against: Some(b.clone()),
+    let fed = |w: &&Winding| {
+        let has =
+            |t: &TerminalRef| t.part == part.designation && w.terminals().any(|m| m == t.terminal);
+        input.lines.iter().chain(&input.against).any(has)
     };
-    let output = match (winding.sliders.first(), first.windings.get(1)) {
-        (Some(slider), _) => {
-            // The output shares the end the feed's return is on.
-            let shared = fed
-                .as_ref()
-                .and_then(|f| f.against.clone())
-                .unwrap_or_else(|| low.clone());
-            Some(ends(&part.terminal(&slider.terminal), &shared))
-        }
-        (None, Some(second)) => Some(ends(
-            &part.terminal(&second.points.first()?.terminal),
-            &part.terminal(&second.points.last()?.terminal),
-        )),
-        (None, None) => None,
-    };
-    let variable = matches!(part.kind, PartKind::VariableAutotransformer(_));
-    let input = fed.unwrap_or_else(|| {
-        if variable {
-            ends(&high, &low)
-        } else {
-            ends(&low, &high)
-        }
-    });
-    Some(Ports { input, output })
+    wound
+        .windings
+        .iter()
+        .find(|w| !fed(w))
+        .and_then(|w| ends(part, w))
 }
 
 /// The movers of a find's sliders: gang names first, then parts of their own.

@@ -162,7 +162,7 @@ impl Seen<'_> {
         let place = reading
             .what
             .clone()
-            .unwrap_or_else(|| reading.place.to_string());
+            .unwrap_or_else(|| place_in_words(reading));
         let mut sentences = vec![match evidence.kinds.first().map(|k| k.0) {
             Some(SlipKind::TenTimes) => format!(
                 "Ten times what the other readings leave for {place}: {prediction}. A decimal point?"
@@ -241,6 +241,14 @@ fn digits_against_range(instrument: &Instrument, reading: &Reading) -> Option<St
         "And a {counts}-count meter on its {name} range shows {:.decimals$}, not {digits} {unit}.",
         value / 10f64.powi(power)
     ))
+}
+
+fn place_in_words(reading: &Reading) -> String {
+    match reading.measured {
+        Measured::AcCurrent | Measured::DcCurrent => format!("the current {}", reading.place),
+        Measured::Power => format!("the power {}", reading.place),
+        _ => reading.place.to_string(),
+    }
 }
 
 fn verdict(wrong: f64) -> Verdict {

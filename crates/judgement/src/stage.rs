@@ -10,9 +10,20 @@ use gear::{Find, PartKind, Setup};
 use network::circuit::{ElementId, Node};
 use network::{Belongs, Meaning, Model, ModelError, NetworkError, Solution};
 
+/// Where a find is fed in conditions nobody made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fed {
+    /// Where the drawn setup feeds it.
+    AsDrawn,
+    /// Where its plate and strips say it is to be fed.
+    ByPlate,
+}
+
 /// Conditions of a stage.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Conditions {
+    /// Where it is fed.
+    pub fed: Fed,
     /// Position of every slider, fraction of the turns; ganged ones each with their own offset.
     pub slider: f64,
     /// Supply, RMS volts: line to line for three phases, across the feed for one.
@@ -36,20 +47,17 @@ pub(crate) struct Stage {
 
 impl Stage {
     /// The stage of a find; `loaded` puts a load on the output, `like` is the setup whose switches hold.
+    /// # Errors
+    /// In the find's words.
     pub(crate) fn new(
         find: &Find,
         problem: &mut FindProblem,
         nominal: Nominal,
+        ports: Ports,
         at: Rated,
         loaded: bool,
         like: Option<&Setup>,
     ) -> Result<Self, Vec<ModelError>> {
-        let ports = ports::of(find).ok_or_else(|| {
-            vec![ModelError {
-                what: "nothing says where it is fed".into(),
-                remedy: "add terminals X1 (input) and X2 (output), or a setup with a feed".into(),
-            }]
-        })?;
         let load = loaded.then_some((1.0, at.output_volts));
         let setup = ports::made_up(find, &ports, like, at.supply, at.slider, load);
         let (station, model) = problem.what_if(
@@ -117,11 +125,19 @@ impl Stage {
                 let Some(element) = self.model.winding(&part.designation, index) else {
                     continue;
                 };
-                let taps = winding
-                    .points
-                    .iter()
-                    .skip(1)
-                    .take(winding.points.len().saturating_sub(2));
+                let inner = winding.points.len().saturating_sub(2);
+                let taps = winding.points.iter().skip(1).take(inner);
+                // The tap it is fed at is an end of what the brush divides, not a tap of it.
+                let input = &self.ports.input;
+                let is_fed = |p: &&gear::Point| {
+                    let terminal = part.terminal(&p.terminal);
+                    input
+                        .lines
+                        .iter()
+                        .chain(&input.against)
+                        .any(|t| *t == terminal)
+                };
+                let taps = taps.filter(|p| !is_fed(p));
                 let variable = matches!(part.kind, PartKind::VariableAutotransformer(_))
                     || !winding.sliders.is_empty();
                 found.push(WindingAt {

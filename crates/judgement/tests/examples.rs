@@ -1,6 +1,6 @@
 //! The worked examples judged: what their scenarios were made to show must come out.
 
-use judgement::{Conditions, Judge, Judgement, Verdict};
+use judgement::{Conditions, Fed, Judge, Judgement, Verdict};
 
 fn judge(name: &str) -> Judge {
     let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
@@ -65,6 +65,7 @@ fn the_travel_charts_follow_the_textbook_sum() {
     // Autotransformer on the output side: V_out = V_in / (1 - (x - c)/n), n = 2.5, c = 0.5, no load (derived from the turns alone).
     let judge = judge("creamery");
     let conditions = Conditions {
+        fed: Fed::ByPlate,
         slider: 0.7,
         supply: 400.0,
         load: 0.0,

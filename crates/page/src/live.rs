@@ -48,6 +48,7 @@ fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
         slider,
         supply,
         load,
+        ..setup
     })
 }
 
@@ -111,22 +112,24 @@ pub(crate) fn charted(judge: &Judge, conditions: Conditions) -> Option<(Behaviou
 mod tests {
     use super::*;
 
-    const SETUP: Conditions = Conditions {
-        slider: 0.5,
-        supply: 41.8,
-        load: 0.0,
-    };
+    /// Conditions of a one-phase stabilizer at its plate's 230 V.
+    fn setup() -> Conditions {
+        let arrangement = wiring::arrangement("stabilizer-centre-tap").unwrap();
+        let options = wiring::Options {
+            plate: Some("10 kVA 230 V ±20 % 50 Hz".to_owned()),
+            chosen: vec![("phases".to_owned(), "1".to_owned())],
+            ..wiring::Options::default()
+        };
+        Judge::new((arrangement.build)(&options))
+            .drawn_conditions()
+            .unwrap()
+    }
 
     fn of(fields: &[(&str, &str)]) -> Result<Conditions, String> {
-        changed(
-            SETUP,
-            &Submitted(
-                fields
-                    .iter()
-                    .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()))
-                    .collect(),
-            ),
-        )
+        let fields = fields
+            .iter()
+            .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()));
+        changed(setup(), &Submitted(fields.collect()))
     }
 
     #[test]
@@ -134,7 +137,7 @@ mod tests {
         let only_slider = of(&[("slider", "0,70"), ("load", " ")]).unwrap();
         assert_eq!(
             (only_slider.slider, only_slider.supply, only_slider.load),
-            (0.7, 41.8, 0.0)
+            (0.7, 230.0, 0.0)
         );
     }
 

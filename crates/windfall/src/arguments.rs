@@ -5,7 +5,12 @@ use std::path::PathBuf;
 
 /// Brings salvaged mains-voltage wound gear back to life: reads the plate, draws the wiring, judges the readings, says how it behaves.
 #[derive(Debug, Parser)]
-#[command(name = "windfall", version, about, after_help = "Exit codes: 0 good; 1 a reading or the plate contradicts; 2 the input is wrong; 3 the program failed.")]
+#[command(
+    name = "windfall",
+    version,
+    about,
+    after_help = "Exit codes: 0 good; 1 a reading or the plate contradicts; 2 the input is wrong; 3 the program failed."
+)]
 pub(crate) struct Arguments {
     /// What to do.
     #[command(subcommand)]

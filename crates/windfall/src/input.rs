@@ -11,33 +11,66 @@ const LARGEST: u64 = 8 * 1024 * 1024;
 /// Reads a sheet; `-` is standard input. Every fault of it becomes a line with file, line and column.
 pub(crate) fn find(path: &Path) -> Result<Find, Failure> {
     let text = text(path)?;
-    sheet::read(&text).map_err(|problems| Failure::Input(problems.iter().map(|p| format!("{}: {p}", path.display())).collect()))
+    sheet::read(&text).map_err(|problems| {
+        Failure::Input(
+            problems
+                .iter()
+                .map(|p| format!("{}: {p}", path.display()))
+                .collect(),
+        )
+    })
 }
 
 /// Reads a text file; `-` is standard input.
 pub(crate) fn text(path: &Path) -> Result<String, Failure> {
     let wrong = |e: std::io::Error| {
-        let remedy = if e.kind() == std::io::ErrorKind::NotFound { "look at the path, or start one with `windfall new`" } else { "see that it can be read" };
+        let remedy = if e.kind() == std::io::ErrorKind::NotFound {
+            "look at the path, or start one with `windfall new`"
+        } else {
+            "see that it can be read"
+        };
         Failure::input(format!("{}: {e}; {remedy}", path.display()))
     };
     let mut bytes = Vec::new();
     if path == Path::new("-") {
-        std::io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes).map_err(wrong)?;
+        std::io::stdin()
+            .lock()
+            .take(LARGEST + 1)
+            .read_to_end(&mut bytes)
+            .map_err(wrong)?;
     } else {
-        std::fs::File::open(path).map_err(wrong)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(wrong)?;
+        std::fs::File::open(path)
+            .map_err(wrong)?
+            .take(LARGEST + 1)
+            .read_to_end(&mut bytes)
+            .map_err(wrong)?;
     }
     if bytes.len() as u64 > LARGEST {
-        return Err(Failure::input(format!("{}: larger than 8 MiB; a sheet is a text of a few pages, is this one?", path.display())));
+        return Err(Failure::input(format!(
+            "{}: larger than 8 MiB; a sheet is a text of a few pages, is this one?",
+            path.display()
+        )));
     }
     String::from_utf8(bytes).map_err(|e| {
-        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count();
-        Failure::input(format!("{}: line {line}: not UTF-8 text; save the file as UTF-8", path.display()))
+        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count();
+        Failure::input(format!(
+            "{}: line {line}: not UTF-8 text; save the file as UTF-8",
+            path.display()
+        ))
     })
 }
 
 /// Writes a file, making its folder.
 pub(crate) fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    let wrong = |e: std::io::Error| Failure::input(format!("{}: {e}; choose a place that can be written", path.display()));
+    let wrong = |e: std::io::Error| {
+        Failure::input(format!(
+            "{}: {e}; choose a place that can be written",
+            path.display()
+        ))
+    };
     if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
         std::fs::create_dir_all(folder).map_err(wrong)?;
     }
@@ -46,8 +79,13 @@ pub(crate) fn write(path: &Path, text: &str) -> Result<(), Failure> {
 
 /// Writes a file that must not be there yet.
 pub(crate) fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
-    let wrong = |e: std::io::Error| Failure::input(format!("{}: {e}; choose another name", path.display()));
-    let mut file = std::fs::File::options().write(true).create_new(true).open(path).map_err(wrong)?;
+    let wrong =
+        |e: std::io::Error| Failure::input(format!("{}: {e}; choose another name", path.display()));
+    let mut file = std::fs::File::options()
+        .write(true)
+        .create_new(true)
+        .open(path)
+        .map_err(wrong)?;
     file.write_all(text.as_bytes()).map_err(wrong)
 }
 
@@ -56,13 +94,16 @@ pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     let ended = if text.ends_with('\n') { "" } else { "\n" };
     match write!(out, "{text}{ended}").and_then(|()| out.flush()) {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(Failure::Program(format!("standard output: {e}"))),
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::Program(format!("standard output: {e}")))
+        }
         _ => Ok(()),
     }
 }
 
 /// Prints as JSON.
 pub(crate) fn print_json<T: serde::Serialize>(value: &T) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Program(format!("cannot be written as JSON: {e}")))?;
+    let text = serde_json::to_string_pretty(value)
+        .map_err(|e| Failure::Program(format!("cannot be written as JSON: {e}")))?;
     print(&text)
 }

@@ -39,6 +39,8 @@ struct Worth {
     /// Worth of one step.
     step: f64,
     range: usize,
+    /// Its highest full scale, where written.
+    highest: Option<f64>,
     burden: Option<f64>,
     four_wire: bool,
 }
@@ -54,7 +56,7 @@ pub(super) fn observation(
         .as_ref()
         .and_then(|d| seen.find.instrument(d));
     let worth = worth(instrument, reading);
-    let burden = burden(reading, &worth);
+    let burden = burden(seen, &worth);
     let question = seen
         .model
         .question(&reading.place, reading.measured, burden)
@@ -93,6 +95,7 @@ fn worth(instrument: Option<&Instrument>, reading: &Reading) -> Worth {
         accuracy: UNKNOWN_METER,
         step: step_shown.unwrap_or(0.0),
         range: 0,
+        highest: None,
         burden: None,
         four_wire: false,
     };
@@ -124,6 +127,7 @@ fn worth(instrument: Option<&Instrument>, reading: &Reading) -> Worth {
             .unwrap_or(range_step)
             .max(range_step.min(step_shown.unwrap_or(f64::INFINITY))),
         range,
+        highest: scales.last().copied(),
         burden: burden_of(function),
         four_wire: function.four_wire,
     }
@@ -142,11 +146,17 @@ fn burden_of(function: &Range) -> Option<f64> {
         .filter(|b| *b > 0.0 && !function.clamp)
 }
 
-/// Burden as the network wants it: siemens across for volts, ohms in series for amperes.
-fn burden(reading: &Reading, worth: &Worth) -> f64 {
-    match (reading.measured, worth.burden) {
-        (Measured::AcVoltage | Measured::DcVoltage, Some(ohms)) => 1.0 / ohms,
-        (Measured::AcCurrent | Measured::DcCurrent, Some(ohms)) => ohms,
+/// Burden as the network wants it: siemens across for volts, ohms in series for amperes. An in-line meter between the supply and
+/// the find stays there while the volts are read too, and the supply is what stands behind it, at the find's terminals: no burden.
+fn burden(seen: &Seen, worth: &Worth) -> f64 {
+    match (seen.reading.measured, worth.burden, &seen.reading.place) {
+        (Measured::AcVoltage | Measured::DcVoltage, Some(ohms), _) => 1.0 / ohms,
+        (Measured::AcCurrent | Measured::DcCurrent, Some(ohms), Place::Into(at)) => {
+            let fed = seen.setup.feeds.iter().flat_map(|f| &f.to);
+            let node = seen.model.node(at);
+            let in_the_feed = fed.into_iter().any(|t| seen.model.node(t) == node);
+            if in_the_feed { 0.0 } else { ohms }
+        }
         _ => 0.0,
     }
 }
@@ -196,11 +206,18 @@ fn shown(reading: &Reading, worth: &Worth) -> Result<Shown, String> {
             limit,
             sigma: (worth.accuracy.fraction * limit).max(1e-12),
         },
-        Reach::OverRange => {
-            return Err(
-                "over range on a meter whose range is not written; write it as `> 600 V`".into(),
-            );
-        }
+        Reach::OverRange => match worth.highest {
+            Some(limit) => Shown::AtLeast {
+                limit,
+                sigma: (worth.accuracy.fraction * limit).max(1e-12),
+            },
+            None => {
+                return Err(
+                    "over range on a meter whose ranges are not written; write it as `> 600 V`"
+                        .into(),
+                );
+            }
+        },
     })
 }
 

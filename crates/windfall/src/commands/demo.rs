@@ -10,7 +10,14 @@ use judgement::Judge;
 const CREAMERY: &str = include_str!("../../../../examples/creamery.toml");
 
 pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
-    let find = sheet::read(CREAMERY).map_err(|p| Failure::Program(p.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")))?;
+    let find = sheet::read(CREAMERY).map_err(|p| {
+        Failure::Program(
+            p.iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join("\n"),
+        )
+    })?;
     let judge = Judge::new(find);
     input::print(&report::text(judge.judgement()))?;
     let written = asked.out.join("creamery.toml");
@@ -25,9 +32,23 @@ pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
         files.push(path);
     }
     let html = asked.out.join("creamery.html");
-    input::write(&html, &report::document(judge.judgement(), &report::drawings::all(&judge), env!("CARGO_PKG_VERSION")))?;
+    input::write(
+        &html,
+        &report::document(
+            judge.judgement(),
+            &report::drawings::all(&judge),
+            env!("CARGO_PKG_VERSION"),
+        ),
+    )?;
     files.push(html);
-    input::print(&format!("\nwritten: {}", files.iter().map(|f| f.display().to_string()).collect::<Vec<_>>().join(", ")))?;
+    input::print(&format!(
+        "\nwritten: {}",
+        files
+            .iter()
+            .map(|f| f.display().to_string())
+            .collect::<Vec<_>>()
+            .join(", ")
+    ))?;
     if asked.no_serve {
         return Ok(Outcome::Good);
     }

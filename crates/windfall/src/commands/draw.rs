@@ -13,7 +13,9 @@ pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
         Picture::Schematic => drawings::schematic(&judge, asked.phase, None),
         Picture::Travel => drawings::travel(&judge),
     };
-    let svg = drawn.map_err(|why| Failure::input(format!("{name}: {why}")))?.standalone();
+    let svg = drawn
+        .map_err(|why| Failure::input(format!("{name}: {why}")))?
+        .standalone();
     match &asked.out {
         Some(path) => input::write(path, &svg)?,
         None => input::print(&svg)?,

@@ -7,15 +7,31 @@ use serde::Serialize;
 use wiring::{Arrangement, Options};
 
 pub(crate) fn run(asked: &New) -> Result<Outcome, Failure> {
-    let Some(key) = &asked.arrangement else { return list(asked.json) };
+    let Some(key) = &asked.arrangement else {
+        return list(asked.json);
+    };
     let arrangement = wiring::arrangement(key).ok_or_else(|| unknown(key))?;
-    let chosen = asked.choices.iter().map(|c| choice(arrangement, c)).collect::<Result<Vec<_>, _>>()?;
-    let options = Options { name: asked.name.clone().unwrap_or_else(|| arrangement.name.to_owned()), plate: asked.plate.clone(), chosen };
+    let chosen = asked
+        .choices
+        .iter()
+        .map(|c| choice(arrangement, c))
+        .collect::<Result<Vec<_>, _>>()?;
+    let options = Options {
+        name: asked
+            .name
+            .clone()
+            .unwrap_or_else(|| arrangement.name.to_owned()),
+        plate: asked.plate.clone(),
+        chosen,
+    };
     let text = sheet::write(&(arrangement.build)(&options));
     match &asked.out {
         Some(path) => {
             input::write_new(path, &text)?;
-            input::print(&format!("{} written; every join is assumed until a reading or your eyes say so.\nNext: windfall check {0}", path.display()))?;
+            input::print(&format!(
+                "{} written; every join is assumed until a reading or your eyes say so.\nNext: windfall check {0}",
+                path.display()
+            ))?;
         }
         None => input::print(&text)?,
     }
@@ -24,18 +40,28 @@ pub(crate) fn run(asked: &New) -> Result<Outcome, Failure> {
 
 fn unknown(key: &str) -> Failure {
     let keys: Vec<&str> = wiring::arrangements().iter().map(|a| a.key).collect();
-    Failure::input(format!("`{key}` is no arrangement known here; take one of {}", keys.join(", ")))
+    Failure::input(format!(
+        "`{key}` is no arrangement known here; take one of {}",
+        keys.join(", ")
+    ))
 }
 
 /// One `key=value`, held against what the arrangement offers; keys it does not list (winding volts) are passed on.
 fn choice(arrangement: &Arrangement, text: &str) -> Result<(String, String), Failure> {
-    let (key, value) = text.split_once('=').ok_or_else(|| Failure::input(format!("`{text}` is no choice; write key=value, like phases=3")))?;
+    let (key, value) = text.split_once('=').ok_or_else(|| {
+        Failure::input(format!(
+            "`{text}` is no choice; write key=value, like phases=3"
+        ))
+    })?;
     if let Some(offered) = arrangement.choices.iter().find(|c| c.key == key)
         && !offered.values.is_empty()
         && !offered.values.iter().any(|(v, _)| *v == value)
     {
         let values: Vec<&str> = offered.values.iter().map(|(v, _)| *v).collect();
-        return Err(Failure::input(format!("`{value}` is no value for `{key}`; take one of {}", values.join(", "))));
+        return Err(Failure::input(format!(
+            "`{value}` is no value for `{key}`; take one of {}",
+            values.join(", ")
+        )));
     }
     Ok((key.to_owned(), value.to_owned()))
 }
@@ -63,18 +89,33 @@ fn list(json: bool) -> Result<Outcome, Failure> {
             key: a.key,
             name: a.name,
             seen_by: a.seen_by,
-            choices: a.choices.iter().map(|c| ListedChoice { key: c.key, name: c.name, values: c.values.iter().map(|(v, _)| *v).collect() }).collect(),
+            choices: a
+                .choices
+                .iter()
+                .map(|c| ListedChoice {
+                    key: c.key,
+                    name: c.name,
+                    values: c.values.iter().map(|(v, _)| *v).collect(),
+                })
+                .collect(),
         })
         .collect();
     if json {
         input::print_json(&listed)?;
         return Ok(Outcome::Good);
     }
-    let mut text = String::from("Named arrangements; start one with: windfall new KEY --name \"...\" --plate \"...\" --out FILE\n");
+    let mut text = String::from(
+        "Named arrangements; start one with: windfall new KEY --name \"...\" --plate \"...\" --out FILE\n",
+    );
     for a in &listed {
         text.push_str(&format!("\n{}\n    {}\n    {}\n", a.key, a.name, a.seen_by));
         for c in &a.choices {
-            text.push_str(&format!("    --choose {}={}    {}\n", c.key, c.values.join("|"), c.name));
+            text.push_str(&format!(
+                "    --choose {}={}    {}\n",
+                c.key,
+                c.values.join("|"),
+                c.name
+            ));
         }
     }
     input::print(&text)?;

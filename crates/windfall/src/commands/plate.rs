@@ -8,8 +8,8 @@ use std::path::Path;
 
 pub(crate) fn run(asked: &Plate) -> Result<Outcome, Failure> {
     let path = Path::new(&asked.text[0]);
-    let a_sheet =
-        asked.text.len() == 1 && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
+    let a_sheet = asked.text.len() == 1
+        && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
     let (read, arrangement) = if a_sheet {
         let find = input::find(path)?;
         (find.plate, find.arrangement)

@@ -8,11 +8,20 @@ use judgement::{Conditions, Judge, Live};
 pub(crate) fn run(asked: &Predict) -> Result<Outcome, Failure> {
     let judge = Judge::new(input::find(&asked.sheet.sheet)?);
     let name = asked.sheet.sheet.display();
-    let rated = judge.rated_conditions().ok_or_else(|| Failure::input(format!("{name}: there is nothing to predict from; {}", missing(&judge))))?;
+    let rated = judge.rated_conditions().ok_or_else(|| {
+        Failure::input(format!(
+            "{name}: there is nothing to predict from; {}",
+            missing(&judge)
+        ))
+    })?;
     let conditions = conditions(asked, rated)?;
     let live = judge.live(conditions).ok_or_else(|| {
         let faults = &judge.judgement().wiring.faults;
-        let why = if faults.is_empty() { missing(&judge) } else { faults.join("; ") };
+        let why = if faults.is_empty() {
+            missing(&judge)
+        } else {
+            faults.join("; ")
+        };
         Failure::input(format!("{name}: the network has no answer; {why}"))
     })?;
     if asked.sheet.json {
@@ -24,22 +33,39 @@ pub(crate) fn run(asked: &Predict) -> Result<Outcome, Failure> {
 }
 
 fn missing(judge: &Judge) -> String {
-    judge.judgement().unlocks.first().map_or_else(|| "add parts and joins".to_owned(), |u| format!("add {}: {}", u.fact, u.gives))
+    judge.judgement().unlocks.first().map_or_else(
+        || "add parts and joins".to_owned(),
+        |u| format!("add {}: {}", u.fact, u.gives),
+    )
 }
 
 fn conditions(asked: &Predict, rated: Conditions) -> Result<Conditions, Failure> {
     let slider = asked.slider.unwrap_or(rated.slider);
     if !(0.0..=1.0).contains(&slider) {
-        return Err(Failure::input(format!("--slider {slider} lies off the winding; write 0 to 1, counted from its first terminal")));
+        return Err(Failure::input(format!(
+            "--slider {slider} lies off the winding; write 0 to 1, counted from its first terminal"
+        )));
     }
-    let supply = judgement::volts(asked.supply.as_deref(), rated.supply).map_err(|e| Failure::input(format!("--supply: {e}")))?;
-    let load = judgement::volt_amperes(asked.load.as_deref(), rated.load).map_err(|e| Failure::input(format!("--load: {e}")))?;
-    Ok(Conditions { slider, supply, load })
+    let supply = judgement::volts(asked.supply.as_deref(), rated.supply)
+        .map_err(|e| Failure::input(format!("--supply: {e}")))?;
+    let load = judgement::volt_amperes(asked.load.as_deref(), rated.load)
+        .map_err(|e| Failure::input(format!("--load: {e}")))?;
+    Ok(Conditions {
+        slider,
+        supply,
+        load,
+        ..rated
+    })
 }
 
 fn text(live: &Live) -> String {
     let mut text = format!("slider at {:.2}\n\n", live.slider);
-    let wide = live.values.iter().map(|v| v.what.chars().count()).max().unwrap_or(0);
+    let wide = live
+        .values
+        .iter()
+        .map(|v| v.what.chars().count())
+        .max()
+        .unwrap_or(0);
     for v in &live.values {
         text.push_str(&format!("  {:<wide$}  {:>8} {}\n", v.what, v.value, v.unit));
     }

@@ -8,8 +8,18 @@ use std::path::PathBuf;
 
 pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
     let judge = Judge::new(input::find(&asked.sheet)?);
-    let html = report::document(judge.judgement(), &report::drawings::all(&judge), env!("CARGO_PKG_VERSION"));
-    let path = asked.out.clone().unwrap_or_else(|| if asked.sheet.as_os_str() == "-" { PathBuf::from("find.html") } else { asked.sheet.with_extension("html") });
+    let html = report::document(
+        judge.judgement(),
+        &report::drawings::all(&judge),
+        env!("CARGO_PKG_VERSION"),
+    );
+    let path = asked.out.clone().unwrap_or_else(|| {
+        if asked.sheet.as_os_str() == "-" {
+            PathBuf::from("find.html")
+        } else {
+            asked.sheet.with_extension("html")
+        }
+    });
     input::write(&path, &html)?;
     input::print(&format!("{} written", path.display()))?;
     Ok(Outcome::of(judge.judgement().find.trouble))
