@@ -4,6 +4,8 @@
 //! `V_in (1 + (x - c)/n)`, fed from the output `V_in / (1 - (x - c)/n)` (CHECKS B, booster rows). The parts are given next to no
 //! resistance and next to no magnetising current, so that only turns decide.
 
+#![expect(clippy::unwrap_used, reason = "test support outside test functions")]
+
 use gear::{Feed, Find, Measured, Place, Setup, SetupLoad, TerminalRef};
 use network::{Answer, Meaning, Model, Solver};
 use num_complex::Complex64;
