@@ -11,7 +11,7 @@
 //! # Ok::<(), Vec<sheet::Problem>>(())
 //! ```
 //!
-//! [`read`] tells every [`Problem`] of a text at once, each with line, column and remedy; [`write`] gives the one canonical text of a find.
+//! [`read`] tells every [`Problem`] of a text at once, each with line, column and remedy; [`write()`] gives the one canonical text of a find.
 //! [`append_reading`], [`append_setup`], [`set_struck`] and [`set_kept`] change a text somebody wrote and leave all else in it alone. [`schema`] prints the
 //! format as a JSON Schema; `docs/sheet.md` tells it in words. All of them come from one table of keys, in `keys`.
 //!
