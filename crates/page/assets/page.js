@@ -87,10 +87,22 @@
   const handles = all("input[data-follows=slider]");
   const charts = one("#travel-chart");
   const query = () => new URLSearchParams(fields.map((field) => [field.name, field.value]));
-  const askValues = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => follow(await answer.json()));
+  const ask = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => {
+    follow(await answer.json());
+    // The charts come behind the frame that shows the values, and only while they can be seen.
+    stale = true;
+    requestAnimationFrame(() => setTimeout(refreshCharts));
+  });
   const askCharts = asker(() => `/find/${find.dataset.slug}/travel?${query()}`, async (answer) => chart(await answer.json()));
-  // The values first: the charts are drawn anew on the server and may take longer.
-  const ask = () => { askValues(); if (charts && one("svg", charts)) askCharts(); };
+  let stale = false, visible = false;
+  function refreshCharts() {
+    if (!stale || !visible) return;
+    stale = false;
+    askCharts();
+  }
+  if (charts && one("svg", charts)) {
+    new IntersectionObserver((entries) => { visible = entries.at(-1).isIntersecting; refreshCharts(); }).observe(charts);
+  }
 
   function moveTo(x) {
     const words = x.toFixed(2);
@@ -152,7 +164,7 @@
   function chart(answer) {
     const drawn = new DOMParser().parseFromString(answer.svg, "image/svg+xml").documentElement;
     one("svg", charts).replaceWith(document.importNode(drawn, true));
-    const condition = one("p.said", charts);
+    const condition = one("figcaption", charts);
     if (condition) condition.textContent = answer.condition;
     if (handles.length > 0) moveTo(Number(handles[0].value));
   }

@@ -25,6 +25,14 @@ mod webdriver;
 use site::Site;
 use webdriver::{Browser, DESK};
 
+/// How busy the machine is, where the system says: a figure taken while others build says little.
+fn load() -> String {
+    std::fs::read_to_string("/proc/loadavg").map_or_else(
+        |_| "unknown".to_owned(),
+        |t| t.split(' ').next().unwrap_or_default().to_owned(),
+    )
+}
+
 /// Moves the handle, waits until the page says that the values follow, then for the frame that shows them: the task after the next
 /// animation frame runs when that frame has been handed to the screen.
 const SLOW: &str = r#"
@@ -45,6 +53,7 @@ const followed = () => new Promise(r => document.addEventListener('followed', r,
 "#;
 
 fn main() {
+    println!("load of the machine over the last minute: {}", load());
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(DESK);
     browser.open(&site.at("/find/creamery"));

@@ -54,6 +54,28 @@ fn the_keyboard_moves_the_slider_and_the_values_follow() {
 }
 
 #[test]
+fn the_charts_follow_supply_and_load() {
+    let site = Site::with(&["creamery.toml"]);
+    let browser = Browser::start(DESK);
+    browser.open(&site.at("/find/creamery"));
+    let condition = "document.querySelector('#travel-chart figcaption').textContent";
+    let before = browser.run(&format!("return {condition}"));
+    browser.fill("#conditions input[name=supply]", "230 V");
+    browser.fill("#conditions input[name=load]", "6 kVA");
+    browser.run("document.querySelector('#travel-chart').scrollIntoView()");
+    browser.wait(
+        "the charts to be drawn anew",
+        &format!("return {condition} !== {before} && {condition}.includes('230')"),
+    );
+    browser.picture(&picture_file("charts-changed"), false);
+    browser.fill("#conditions input[name=load]", "six");
+    browser.wait(
+        "the refusal in words",
+        "return /load: /.test(document.querySelector('#live-refused').textContent)",
+    );
+}
+
+#[test]
 fn the_latest_position_wins() {
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(DESK);
