@@ -13,11 +13,11 @@ mod scale;
 mod sketch;
 mod symbols;
 
-use crate::svg::{BoxKind, Drawing, Handle, LineKind, Path, Point, Rect, Svg, TextStyle, at};
+use crate::svg::{BoxKind, Drawing, Handle, LineKind, Path, Rect, Svg, TextStyle, at};
 use circuit::Circuit;
 use gear::{Find, Place, Setup};
 use lines::{Lines, OnLine};
-use sketch::{Item, Run, Sketch};
+use sketch::{Item, Sketch};
 use std::collections::BTreeMap;
 
 /// A reading to be shown.
@@ -87,14 +87,33 @@ const FLIPS: usize = 4;
 /// With a setup, its links, lifted terminals, open switches and slider positions are drawn.
 /// # Errors
 /// [`DrawingError`] if there is nothing to draw.
-pub fn schematic(find: &Find, setup: Option<&Setup>, phase: u8, notes: &[Annotation]) -> Result<Drawing, DrawingError> {
+pub fn schematic(
+    find: &Find,
+    setup: Option<&Setup>,
+    phase: u8,
+    notes: &[Annotation],
+) -> Result<Drawing, DrawingError> {
     let circuit = Circuit::of(find, setup, phase)?;
     let lines = Lines::of(&circuit, setup);
     let room = Room::of(&circuit, &lines, notes);
     let mut sketch = best_sketch(&circuit, &lines, &room, phase);
     for place in route::joints(&sketch) {
-        sketch.put(sketch::Layer::Front, Item::Circle { class: "dot", centre: place, radius: 3.8 });
-        sketch.put(sketch::Layer::Front, Item::Box { kind: BoxKind::Symbol, what: "joint".to_owned(), covers: Rect::around(place, 7.6, 7.6) });
+        sketch.put(
+            sketch::Layer::Front,
+            Item::Circle {
+                class: "dot",
+                centre: place,
+                radius: 3.8,
+            },
+        );
+        sketch.put(
+            sketch::Layer::Front,
+            Item::Box {
+                kind: BoxKind::Symbol,
+                what: "joint".to_owned(),
+                covers: Rect::around(place, 7.6, 7.6),
+            },
+        );
         sketch.obstacles.push(Rect::around(place, 7.6, 7.6));
     }
     notes::annotate(&mut sketch, &circuit, notes);
@@ -137,18 +156,38 @@ impl Room {
                 }
                 Place::Between(a, b) => {
                     for (index, element) in circuit.elements.iter().enumerate() {
-                        let height = |t: &gear::TerminalRef| -> f64 {
-                            let node = circuit.node(t);
-                            let pin = element.pins.iter().find(|p| p.terminal == *t);
-                            pin.map_or_else(|| if lines.top.iter().any(|o| matches!(o, OnLine::Node(n) if Some(*n) == node)) { 1.0 } else { 0.0 }, |p| p.at)
-                        };
-                        let on_brush = [a, b].iter().any(|t| element.pins.iter().any(|p| p.slider.is_some() && p.terminal == **t));
+                        let height =
+                            |t: &gear::TerminalRef| -> f64 {
+                                let node = circuit.node(t);
+                                let pin = element.pins.iter().find(|p| p.terminal == *t);
+                                pin.map_or_else(
+                                    || {
+                                        if lines.top.iter().any(
+                                            |o| matches!(o, OnLine::Node(n) if Some(*n) == node),
+                                        ) {
+                                            1.0
+                                        } else {
+                                            0.0
+                                        }
+                                    },
+                                    |p| p.at,
+                                )
+                            };
+                        let on_brush = [a, b].iter().any(|t| {
+                            element
+                                .pins
+                                .iter()
+                                .any(|p| p.slider.is_some() && p.terminal == **t)
+                        });
                         if on_brush {
                             let (p, q) = (height(a), height(b));
                             spans.entry(index).or_default().push((p.min(q), p.max(q)));
                         }
                         let ends = [element.first(), element.last()];
-                        if [a, b].iter().all(|t| ends.iter().any(|p| p.terminal == **t)) {
+                        if [a, b]
+                            .iter()
+                            .all(|t| ends.iter().any(|p| p.terminal == **t))
+                        {
                             let want = notes::patch_width(note) + 28.0 - 120.0;
                             let over = room.over.entry(index).or_default();
                             *over = over.max(want);
@@ -158,7 +197,10 @@ impl Room {
                 _ => {}
             }
         }
-        room.columns = spans.into_iter().map(|(index, spans)| (index, columns(spans))).collect();
+        room.columns = spans
+            .into_iter()
+            .map(|(index, spans)| (index, columns(spans)))
+            .collect();
         room
     }
 
@@ -188,47 +230,22 @@ fn columns(mut spans: Vec<(f64, f64)>) -> usize {
     ends.len()
 }
 
-/// If a conductor's current from `start` passes whole through `run`: whether `start` lies on the side of the run's first end.
-fn joints_on_way(sketch: &Sketch, node: usize, start: Point, run: &Run) -> Option<bool> {
-    let joints = route::joints(sketch);
-    let is_joint = |p: Point| joints.iter().any(|j| (j.x - p.x).abs() + (j.y - p.y).abs() < 0.5);
-    let runs: Vec<Run> = sketch.runs.iter().filter(|r| r.node == node).copied().collect();
-    if joints.iter().any(|j| run.holds(*j) && ![run.from, run.to].contains(j)) {
-        return None;
-    }
-    let mut seen = vec![start];
-    let mut at_point = vec![start];
-    while let Some(p) = at_point.pop() {
-        if (p.x - run.from.x).abs() + (p.y - run.from.y).abs() < 0.5 {
-            return Some(true);
-        }
-        if (p.x - run.to.x).abs() + (p.y - run.to.y).abs() < 0.5 {
-            return Some(false);
-        }
-        if is_joint(p) {
-            continue;
-        }
-        for r in runs.iter().filter(|r| r.holds(p)) {
-            if joints.iter().any(|j| r.holds(*j) && ![r.from, r.to].contains(j)) {
-                continue;
-            }
-            for end in [r.from, r.to] {
-                if !seen.contains(&end) {
-                    seen.push(end);
-                    at_point.push(end);
-                }
-            }
-        }
-    }
-    None
-}
-
 fn title(circuit: &Circuit<'_>, lines: &Lines, setup: Option<&Setup>, phase: u8) -> String {
-    let mut words = if circuit.three_phase { format!("Phase L{phase} of {}", name(circuit)) } else { name(circuit) };
+    let mut words = if circuit.three_phase {
+        format!("Phase L{phase} of {}", name(circuit))
+    } else {
+        name(circuit)
+    };
     let on_line: Vec<String> = lines
         .top
         .iter()
-        .filter_map(|t| if let OnLine::Series(e, ..) = t { Some(circuit.elements[*e].part.designation.to_string()) } else { None })
+        .filter_map(|t| {
+            if let OnLine::Series(e, ..) = t {
+                Some(circuit.elements[*e].part.designation.to_string())
+            } else {
+                None
+            }
+        })
         .collect();
     if let (Some(a), Some(b)) = (lines.line_in, lines.line_out) {
         words.push_str(&format!(": from {} ", circuit.ports[a].terminal));
@@ -237,7 +254,11 @@ fn title(circuit: &Circuit<'_>, lines: &Lines, setup: Option<&Setup>, phase: u8)
         }
         words.push_str(&format!("to {}", circuit.ports[b].terminal));
     }
-    let mut others: Vec<String> = circuit.elements.iter().map(|e| format!("{} {}", e.part.kind.word(), e.part.designation)).collect();
+    let mut others: Vec<String> = circuit
+        .elements
+        .iter()
+        .map(|e| format!("{} {}", e.part.kind.word(), e.part.designation))
+        .collect();
     others.dedup();
     words.push_str(&format!("; parts: {}", others.join(", ")));
     if let Some(setup) = setup {
@@ -247,34 +268,87 @@ fn title(circuit: &Circuit<'_>, lines: &Lines, setup: Option<&Setup>, phase: u8)
 }
 
 fn name(circuit: &Circuit<'_>) -> String {
-    if circuit.find.name.is_empty() { "a find".to_owned() } else { circuit.find.name.clone() }
+    if circuit.find.name.is_empty() {
+        "a find".to_owned()
+    } else {
+        circuit.find.name.clone()
+    }
 }
 
 /// Writes the sketch, shifted so that it begins at the border.
 fn paint(sketch: &mut Sketch, title: &str) -> Drawing {
     sketch.items.sort_by_key(|(layer, _)| *layer);
     let mut trial = Svg::new();
-    sketch.items.iter().for_each(|(_, item)| put(&mut trial, item));
-    let extent = trial.extent().unwrap_or(Rect { x0: 0.0, y0: 0.0, x1: 1.0, y1: 1.0 });
-    let mut svg = Svg::shifted(at((BORDER - extent.x0).round(), (BORDER - extent.y0).round()));
-    sketch.items.iter().for_each(|(_, item)| put(&mut svg, item));
-    svg.finish(title, (extent.width() + 2.0 * BORDER).ceil(), (extent.height() + 2.0 * BORDER).ceil())
+    sketch
+        .items
+        .iter()
+        .for_each(|(_, item)| put(&mut trial, item));
+    let extent = trial.extent().unwrap_or(Rect {
+        x0: 0.0,
+        y0: 0.0,
+        x1: 1.0,
+        y1: 1.0,
+    });
+    let mut svg = Svg::shifted(at(
+        (BORDER - extent.x0).round(),
+        (BORDER - extent.y0).round(),
+    ));
+    sketch
+        .items
+        .iter()
+        .for_each(|(_, item)| put(&mut svg, item));
+    svg.finish(
+        title,
+        (extent.width() + 2.0 * BORDER).ceil(),
+        (extent.height() + 2.0 * BORDER).ceil(),
+    )
 }
 
 fn put(svg: &mut Svg, item: &Item) {
     match item {
         Item::Line { kind, points, node } => svg.line(*kind, points, *node),
-        Item::Path { class, path } if class == "hatch" => svg.path_with("hatch", path, &[("fill", "none"), ("stroke", "var(--ink)"), ("stroke-width", "1.5")]),
+        Item::Path { class, path } if class == "hatch" => svg.path_with(
+            "hatch",
+            path,
+            &[
+                ("fill", "none"),
+                ("stroke", "var(--ink)"),
+                ("stroke-width", "1.5"),
+            ],
+        ),
         Item::Path { class, path } => svg.path(class, path),
         Item::Flow { kind, path } => flow(svg, *kind, path),
-        Item::Circle { class, centre, radius } => svg.circle(class, *centre, *radius),
+        Item::Circle {
+            class,
+            centre,
+            radius,
+        } => svg.circle(class, *centre, *radius),
         Item::Rect { class, rect, round } => match *class {
             "patch" => svg.rect_with("patch", *rect, *round, &[("fill", "var(--paper)")]),
-            "frame" => svg.rect_with("frame", *rect, *round, &[("fill", "none"), ("stroke", "var(--ink)"), ("stroke-width", "1")]),
+            "frame" => svg.rect_with(
+                "frame",
+                *rect,
+                *round,
+                &[
+                    ("fill", "none"),
+                    ("stroke", "var(--ink)"),
+                    ("stroke-width", "1"),
+                ],
+            ),
             other => svg.rect(other, *rect, *round),
         },
-        Item::Text { style, anchor, at, text, id } => {
-            let attributes: Vec<(&str, &str)> = id.as_ref().map(|i| ("id", i.as_str())).into_iter().collect();
+        Item::Text {
+            style,
+            anchor,
+            at,
+            text,
+            id,
+        } => {
+            let attributes: Vec<(&str, &str)> = id
+                .as_ref()
+                .map(|i| ("id", i.as_str()))
+                .into_iter()
+                .collect();
             svg.text_with(*style, *anchor, *at, text, &attributes);
         }
         Item::Sign { sign, covers } => svg.sign(*sign, *covers),
@@ -285,10 +359,26 @@ fn put(svg: &mut Svg, item: &Item) {
 
 fn flow(svg: &mut Svg, kind: LineKind, path: &Path) {
     let colour = match kind {
-        LineKind::L1 | LineKind::L2 | LineKind::L3 | LineKind::Neutral => format!("var(--{})", kind.class()),
+        LineKind::L1 | LineKind::L2 | LineKind::L3 | LineKind::Neutral => {
+            format!("var(--{})", kind.class())
+        }
         _ => "var(--ink)".to_owned(),
     };
-    svg.path_with("flow", path, &[("fill", &colour)]);
+    // Black is seen in the dark by its casing.
+    let outline = if kind == LineKind::L2 {
+        "var(--casing)"
+    } else {
+        "none"
+    };
+    svg.path_with(
+        "flow",
+        path,
+        &[
+            ("fill", &colour),
+            ("stroke", outline),
+            ("stroke-width", "1.5"),
+        ],
+    );
 }
 
 /// Handle and number as one group a page may move: by the difference of `data-y` at two positions.
@@ -297,16 +387,47 @@ fn handle(svg: &mut Svg, slide: &sketch::Slide) {
     let (x, zero) = svg.coordinates(slide.zero);
     let (_, one) = svg.coordinates(slide.one);
     let position = format!("{:.4}", slide.position);
-    svg.open_group(&[("id", &format!("slider-{part}")), ("data-terminal", &slide.terminal), ("data-x0", &x), ("data-y0", &zero), ("data-y1", &one), ("data-position", &position)]);
+    svg.open_group(&[
+        ("id", &format!("slider-{part}")),
+        ("data-terminal", &slide.terminal),
+        ("data-x0", &x),
+        ("data-y0", &zero),
+        ("data-y1", &one),
+        ("data-position", &position),
+    ]);
     svg.path("dot", &slide.wedge());
     if slide.known {
         let (anchor, place) = slide.number_at();
         let covers = Svg::text_box(TextStyle::Read, anchor, place, &slide.number());
         svg.rect_with("patch", covers.grown(2.0), 0.0, &[("fill", "var(--paper)")]);
-        svg.text_with(TextStyle::Read, anchor, place, &slide.number(), &[("id", &format!("slider-number-{part}"))]);
+        svg.text_with(
+            TextStyle::Read,
+            anchor,
+            place,
+            &slide.number(),
+            &[("id", &format!("slider-number-{part}"))],
+        );
     }
     svg.close_group();
-    let wedge = Rect::new(slide.tip(), at(slide.tip().x + 22.0 * slide.side, slide.tip().y)).grown(0.0);
-    svg.record(BoxKind::Symbol, &format!("handle {}", slide.terminal), Rect { y0: wedge.y0 - 10.0, y1: wedge.y1 + 10.0, ..wedge });
-    svg.record_handle(Handle { terminal: slide.terminal.clone(), zero: slide.zero, one: slide.one, position: slide.position, covers: slide.covers() });
+    let wedge = Rect::new(
+        slide.tip(),
+        at(slide.tip().x + 22.0 * slide.side, slide.tip().y),
+    )
+    .grown(0.0);
+    svg.record(
+        BoxKind::Symbol,
+        &format!("handle {}", slide.terminal),
+        Rect {
+            y0: wedge.y0 - 10.0,
+            y1: wedge.y1 + 10.0,
+            ..wedge
+        },
+    );
+    svg.record_handle(Handle {
+        terminal: slide.terminal.clone(),
+        zero: slide.zero,
+        one: slide.one,
+        position: slide.position,
+        covers: slide.covers(),
+    });
 }

@@ -10,6 +10,12 @@ use finds::*;
 #[test]
 fn regress_a_transformer_with_one_reading() {
     let find = transformer();
-    let reading = note(7, between("T1:2.1", "T1:2.2"), "25.3 V", Mark::Agrees, "25.4 ± 0.3");
+    let reading = note(
+        7,
+        between("T1:2.1", "T1:2.2"),
+        "25.3 V",
+        Mark::Agrees,
+        "25.4 ± 0.3",
+    );
     insta::assert_snapshot!(schematic(&find, None, 1, &[reading]).unwrap().svg);
 }

@@ -40,7 +40,11 @@ impl Element<'_> {
 
     /// The pin at the far end; sliders stand behind it in the list.
     pub(super) fn last(&self) -> &Pin {
-        self.pins.iter().rev().find(|p| p.slider.is_none()).unwrap_or(&self.pins[0])
+        self.pins
+            .iter()
+            .rev()
+            .find(|p| p.slider.is_none())
+            .unwrap_or(&self.pins[0])
     }
 
     pub(super) fn is_wound(&self) -> bool {
@@ -76,7 +80,11 @@ pub(super) struct Circuit<'a> {
 
 impl<'a> Circuit<'a> {
     /// Picks the phase out of the find.
-    pub(super) fn of(find: &'a Find, setup: Option<&Setup>, phase: u8) -> Result<Self, DrawingError> {
+    pub(super) fn of(
+        find: &'a Find,
+        setup: Option<&Setup>,
+        phase: u8,
+    ) -> Result<Self, DrawingError> {
         if find.parts.is_empty() {
             return Err(DrawingError::NoParts);
         }
@@ -92,26 +100,44 @@ impl<'a> Circuit<'a> {
                 own.push(element);
             } else {
                 for pin in &element.pins {
-                    foreign.entry(pin.node).or_default().insert(element.part.designation.clone());
+                    foreign
+                        .entry(pin.node)
+                        .or_default()
+                        .insert(element.part.designation.clone());
                 }
             }
         }
         if own.is_empty() {
             return Err(DrawingError::NothingOfPhase(phase));
         }
-        let touched: BTreeSet<usize> = own.iter().flat_map(|e| e.pins.iter().map(|p| p.node)).collect();
+        let touched: BTreeSet<usize> = own
+            .iter()
+            .flat_map(|e| e.pins.iter().map(|p| p.node))
+            .collect();
         let mut ports = Vec::new();
         for part in &find.parts {
-            let PartKind::Terminals(marks) = &part.kind else { continue };
+            let PartKind::Terminals(marks) = &part.kind else {
+                continue;
+            };
             for mark in marks {
                 let terminal = part.terminal(mark);
-                let Some(node) = conductors.find(&terminal) else { continue };
+                let Some(node) = conductors.find(&terminal) else {
+                    continue;
+                };
                 if touched.contains(&node) || is_earth(mark) {
                     ports.push(Port { terminal, node });
                 }
             }
         }
-        Ok(Self { find, elements: own, ports, conductors, three_phase, phase, foreign })
+        Ok(Self {
+            find,
+            elements: own,
+            ports,
+            conductors,
+            three_phase,
+            phase,
+            foreign,
+        })
     }
 
     /// Index of a terminal's conductor.
@@ -121,7 +147,12 @@ impl<'a> Circuit<'a> {
 
     /// How many pins and ports of this phase stand on a conductor.
     pub(super) fn landings(&self, node: usize) -> usize {
-        let pins = self.elements.iter().flat_map(|e| &e.pins).filter(|p| p.node == node).count();
+        let pins = self
+            .elements
+            .iter()
+            .flat_map(|e| &e.pins)
+            .filter(|p| p.node == node)
+            .count();
         pins + self.ports.iter().filter(|p| p.node == node).count()
     }
 }
@@ -138,10 +169,17 @@ pub(super) fn is_neutral(mark: &str) -> bool {
 
 /// The phase a strip's mark names.
 pub(super) fn line_phase(mark: &str) -> Option<u8> {
-    (1_u8..).zip(LINE_MARKS).find(|(_, marks)| marks.contains(&mark)).map(|(phase, _)| phase)
+    (1_u8..)
+        .zip(LINE_MARKS)
+        .find(|(_, marks)| marks.contains(&mark))
+        .map(|(phase, _)| phase)
 }
 
-fn elements<'a>(find: &'a Find, setup: Option<&Setup>, conductors: &Conductors) -> Vec<Element<'a>> {
+fn elements<'a>(
+    find: &'a Find,
+    setup: Option<&Setup>,
+    conductors: &Conductors,
+) -> Vec<Element<'a>> {
     let mut all = Vec::new();
     for part in &find.parts {
         match (&part.kind, part.kind.wound()) {
@@ -150,7 +188,12 @@ fn elements<'a>(find: &'a Find, setup: Option<&Setup>, conductors: &Conductors) 
                 for winding in &wound.windings {
                     let pins = winding_pins(find, setup, conductors, part, winding);
                     if pins.len() >= 2 {
-                        all.push(Element { part, winding: Some(winding), pins, open: false });
+                        all.push(Element {
+                            part,
+                            winding: Some(winding),
+                            pins,
+                            open: false,
+                        });
                     }
                 }
             }
@@ -160,14 +203,24 @@ fn elements<'a>(find: &'a Find, setup: Option<&Setup>, conductors: &Conductors) 
                     .filter_map(|(mark, at)| {
                         let terminal = part.terminal(mark);
                         let node = conductors.find(&terminal)?;
-                        Some(Pin { terminal, node, at, slider: None })
+                        Some(Pin {
+                            terminal,
+                            node,
+                            at,
+                            slider: None,
+                        })
                     })
                     .collect();
                 let open = setup
                     .and_then(|s| s.switches.iter().find(|w| w.part == part.designation))
                     .is_some_and(|w| !w.closed);
                 if pins.len() == 2 {
-                    all.push(Element { part, winding: None, pins, open });
+                    all.push(Element {
+                        part,
+                        winding: None,
+                        pins,
+                        open,
+                    });
                 }
             }
         }
@@ -175,26 +228,49 @@ fn elements<'a>(find: &'a Find, setup: Option<&Setup>, conductors: &Conductors) 
     all
 }
 
-fn winding_pins(find: &Find, setup: Option<&Setup>, conductors: &Conductors, part: &Part, winding: &Winding) -> Vec<Pin> {
+fn winding_pins(
+    find: &Find,
+    setup: Option<&Setup>,
+    conductors: &Conductors,
+    part: &Part,
+    winding: &Winding,
+) -> Vec<Pin> {
     let last = winding.points.len().saturating_sub(1).max(1);
     let points = winding.points.iter().enumerate().map(|(index, point)| {
         // A tap of unknown place is drawn where an even spread would put it.
         let even = index as f64 / last as f64;
-        let at = if index == 0 || index == last { even } else { point.at.as_ref().and_then(quantity::Quantity::value).unwrap_or(even) };
+        let at = if index == 0 || index == last {
+            even
+        } else {
+            point
+                .at
+                .as_ref()
+                .and_then(quantity::Quantity::value)
+                .unwrap_or(even)
+        };
         (point.terminal.as_str(), at, None)
     });
     let sliders = winding.sliders.iter().map(|slider| {
         let known = setup
             .and_then(|s| wiring::slider_setting(find, s, &part.designation, &slider.terminal))
             .and_then(quantity::Quantity::value);
-        (slider.terminal.as_str(), known.unwrap_or(0.5), Some(known.is_some()))
+        (
+            slider.terminal.as_str(),
+            known.unwrap_or(0.5),
+            Some(known.is_some()),
+        )
     });
     points
         .chain(sliders)
         .filter_map(|(mark, at, slider)| {
             let terminal = part.terminal(mark);
             let node = conductors.find(&terminal)?;
-            Some(Pin { terminal, node, at: at.clamp(0.0, 1.0), slider })
+            Some(Pin {
+                terminal,
+                node,
+                at: at.clamp(0.0, 1.0),
+                slider,
+            })
         })
         .collect()
 }
@@ -209,14 +285,22 @@ struct Phases {
 fn phases(find: &Find, conductors: &Conductors, elements: &[Element<'_>]) -> Phases {
     let mut lines: BTreeMap<u8, BTreeSet<usize>> = BTreeMap::new();
     for part in &find.parts {
-        let PartKind::Terminals(marks) = &part.kind else { continue };
+        let PartKind::Terminals(marks) = &part.kind else {
+            continue;
+        };
         // Three lines, and nothing but lines, neutral and earth: a strip numbered 1 to 4 is just numbered.
         let named: BTreeSet<u8> = marks.iter().filter_map(|m| line_phase(m)).collect();
-        if named.len() < 3 || !marks.iter().all(|m| line_phase(m).is_some() || is_neutral(m) || is_earth(m)) {
+        if named.len() < 3
+            || !marks
+                .iter()
+                .all(|m| line_phase(m).is_some() || is_neutral(m) || is_earth(m))
+        {
             continue;
         }
         for mark in marks {
-            if let (Some(phase), Some(node)) = (line_phase(mark), conductors.find(&part.terminal(mark))) {
+            if let (Some(phase), Some(node)) =
+                (line_phase(mark), conductors.find(&part.terminal(mark)))
+            {
                 lines.entry(phase).or_default().insert(node);
             }
         }
@@ -236,7 +320,11 @@ fn phases(find: &Find, conductors: &Conductors, elements: &[Element<'_>]) -> Pha
             }
         }
         let before = of_element.clone();
-        for (element, phase) in elements.iter().zip(of_element.iter_mut()).filter(|(_, p)| **p == 0) {
+        for (element, phase) in elements
+            .iter()
+            .zip(of_element.iter_mut())
+            .filter(|(_, p)| **p == 0)
+        {
             let reached: BTreeSet<u8> = element
                 .pins
                 .iter()

@@ -53,7 +53,11 @@ impl Lines {
 
     /// Where several windings of one core lead out, no pair of them is the line: each has its terminals beside it.
     fn free_outputs(&mut self, circuit: &Circuit<'_>) {
-        let several = self.crossings.iter().any(|(at, group)| self.top.get(*at) == Some(&OnLine::Break) && group.len() > 2 && group.iter().all(|e| circuit.elements[*e].is_wound()));
+        let several = self.crossings.iter().any(|(at, group)| {
+            self.top.get(*at) == Some(&OnLine::Break)
+                && group.len() > 2
+                && group.iter().all(|e| circuit.elements[*e].is_wound())
+        });
         if several {
             self.line_out = None;
             self.return_out = None;
@@ -81,27 +85,49 @@ impl Lines {
             }
         }
         // A fed strip is the input; else the first.
-        strips.sort_by_key(|strip| !circuit.ports.iter().any(|p| p.terminal.part == **strip && fed(&p.terminal)));
+        strips.sort_by_key(|strip| {
+            !circuit
+                .ports
+                .iter()
+                .any(|p| p.terminal.part == **strip && fed(&p.terminal))
+        });
         let pick = |strip: Option<&&gear::Designation>| {
             let of_strip: Vec<usize> = (0..circuit.ports.len())
-                .filter(|i| strip.is_some_and(|s| circuit.ports[*i].terminal.part == **s) && !is_earth(&circuit.ports[*i].terminal.terminal))
+                .filter(|i| {
+                    strip.is_some_and(|s| circuit.ports[*i].terminal.part == **s)
+                        && !is_earth(&circuit.ports[*i].terminal.terminal)
+                })
                 .collect();
-            let neutral = of_strip.iter().copied().find(|i| is_neutral(&circuit.ports[*i].terminal.terminal));
-            let own = of_strip.iter().copied().find(|i| circuit.three_phase && line_phase(&circuit.ports[*i].terminal.terminal) == Some(circuit.phase));
+            let neutral = of_strip
+                .iter()
+                .copied()
+                .find(|i| is_neutral(&circuit.ports[*i].terminal.terminal));
+            let own = of_strip.iter().copied().find(|i| {
+                circuit.three_phase
+                    && line_phase(&circuit.ports[*i].terminal.terminal) == Some(circuit.phase)
+            });
             let line = own.or_else(|| of_strip.iter().copied().find(|i| Some(*i) != neutral));
             let back = neutral.or_else(|| of_strip.iter().copied().find(|i| Some(*i) != line));
             (line, back)
         };
         (self.line_in, self.return_in) = pick(strips.first());
         (self.line_out, self.return_out) = pick(strips.get(1));
-        self.earth = (0..circuit.ports.len()).filter(|i| is_earth(&circuit.ports[*i].terminal.terminal)).collect();
+        self.earth = (0..circuit.ports.len())
+            .filter(|i| is_earth(&circuit.ports[*i].terminal.terminal))
+            .collect();
     }
 
     fn find_bottom(&mut self, circuit: &Circuit<'_>) {
         let node = |port: Option<usize>| port.map(|i| circuit.ports[i].node);
         self.bottom_in = node(self.return_in);
         self.bottom_out = node(self.return_out);
-        let star = || circuit.foreign.keys().copied().find(|n| circuit.elements.iter().any(|e| e.touches(*n)));
+        let star = || {
+            circuit
+                .foreign
+                .keys()
+                .copied()
+                .find(|n| circuit.elements.iter().any(|e| e.touches(*n)))
+        };
         if self.bottom_in.is_none() && self.bottom_out.is_none() && self.line_in.is_some() {
             let shared = star();
             (self.bottom_in, self.bottom_out) = (shared, shared);
@@ -112,18 +138,30 @@ impl Lines {
     }
 
     fn find_top(&mut self, circuit: &Circuit<'_>) {
-        let Some(start) = self.line_in.map(|i| circuit.ports[i].node) else { return };
+        let Some(start) = self.line_in.map(|i| circuit.ports[i].node) else {
+            return;
+        };
         let end = self.line_out.map(|i| circuit.ports[i].node);
-        let mut closed: BTreeSet<usize> = [self.bottom_in, self.bottom_out].into_iter().flatten().collect();
+        let mut closed: BTreeSet<usize> = [self.bottom_in, self.bottom_out]
+            .into_iter()
+            .flatten()
+            .collect();
         closed.extend(circuit.foreign.keys());
         closed.extend(self.earth.iter().map(|i| circuit.ports[*i].node));
         closed.remove(&start);
-        if let Some(path) = end.and_then(|end| shortest(circuit, start, &|n| n == end, &closed, false)) {
+        if let Some(path) =
+            end.and_then(|end| shortest(circuit, start, &|n| n == end, &closed, false))
+        {
             self.top = path_to_line(circuit, start, &path, &closed);
             return;
         }
         // No way through: the line runs in as far as the first winding, and out from the last.
-        let wound = |n: usize| circuit.elements.iter().any(|e| e.is_wound() && e.touches(n));
+        let wound = |n: usize| {
+            circuit
+                .elements
+                .iter()
+                .any(|e| e.is_wound() && e.touches(n))
+        };
         let inward = shortest(circuit, start, &wound, &closed, true).unwrap_or_default();
         self.top = path_to_line(circuit, start, &inward, &closed);
         if let Some(end) = end {
@@ -141,7 +179,17 @@ impl Lines {
     }
 
     fn sort_rest(&mut self, circuit: &Circuit<'_>) {
-        let mut placed: BTreeSet<usize> = self.top.iter().filter_map(|t| if let OnLine::Series(e, ..) = t { Some(*e) } else { None }).collect();
+        let mut placed: BTreeSet<usize> = self
+            .top
+            .iter()
+            .filter_map(|t| {
+                if let OnLine::Series(e, ..) = t {
+                    Some(*e)
+                } else {
+                    None
+                }
+            })
+            .collect();
         let series: Vec<usize> = placed.iter().copied().collect();
         for s in series {
             let part = &circuit.elements[s].part.designation;
@@ -157,7 +205,10 @@ impl Lines {
             if placed.contains(&index) {
                 continue;
             }
-            match groups.iter_mut().find(|g| circuit.elements[g[0]].part.designation == element.part.designation) {
+            match groups
+                .iter_mut()
+                .find(|g| circuit.elements[g[0]].part.designation == element.part.designation)
+            {
                 Some(group) => group.push(index),
                 None => groups.push(vec![index]),
             }
@@ -186,21 +237,35 @@ impl Lines {
             .collect();
         // Where the line goes on from this very group, it stands in the break.
         let broken = self.top.iter().enumerate().position(|(i, item)| {
-            *item == OnLine::Break && at_line.iter().any(|a| *a < i) && at_line.iter().any(|a| *a > i)
+            *item == OnLine::Break
+                && at_line.iter().any(|a| *a < i)
+                && at_line.iter().any(|a| *a > i)
         });
         if broken.is_some() {
             return broken;
         }
-        let on_bottom = pins().any(|p| Some(p.node) == self.bottom_in || Some(p.node) == self.bottom_out);
-        at_line.last().copied().or(if on_bottom { Some(self.top.len().saturating_sub(1)) } else { None })
+        let on_bottom =
+            pins().any(|p| Some(p.node) == self.bottom_in || Some(p.node) == self.bottom_out);
+        at_line.last().copied().or(if on_bottom {
+            Some(self.top.len().saturating_sub(1))
+        } else {
+            None
+        })
     }
 }
 
 type Step = (usize, usize, usize);
 
 /// The shortest way over elements from a conductor to one that is wanted: element, pin in, pin out.
-fn shortest(circuit: &Circuit<'_>, start: usize, wanted: &dyn Fn(usize) -> bool, closed: &BTreeSet<usize>, simple_only: bool) -> Option<Vec<Step>> {
-    let mut best: BTreeMap<usize, (u32, Option<(usize, Step)>)> = BTreeMap::from([(start, (0, None))]);
+fn shortest(
+    circuit: &Circuit<'_>,
+    start: usize,
+    wanted: &dyn Fn(usize) -> bool,
+    closed: &BTreeSet<usize>,
+    simple_only: bool,
+) -> Option<Vec<Step>> {
+    let mut best: BTreeMap<usize, (u32, Option<(usize, Step)>)> =
+        BTreeMap::from([(start, (0, None))]);
     let mut queue = VecDeque::from([start]);
     while let Some(node) = queue.pop_front() {
         let so_far = best.get(&node).map_or(0, |b| b.0);
@@ -208,13 +273,27 @@ fn shortest(circuit: &Circuit<'_>, start: usize, wanted: &dyn Fn(usize) -> bool,
             if simple_only && element.is_wound() {
                 continue;
             }
-            for (a, from) in element.pins.iter().enumerate().filter(|(_, p)| p.node == node) {
+            for (a, from) in element
+                .pins
+                .iter()
+                .enumerate()
+                .filter(|(_, p)| p.node == node)
+            {
                 for (b, to) in element.pins.iter().enumerate() {
                     if b == a || to.node == node || closed.contains(&to.node) {
                         continue;
                     }
-                    let ends = [from, to].iter().all(|p| p.slider.is_none() && (p.at == 0.0 || p.at == 1.0));
-                    let cost = so_far + if !element.is_wound() { 1 } else if ends { 2 } else { 6 };
+                    let ends = [from, to]
+                        .iter()
+                        .all(|p| p.slider.is_none() && (p.at == 0.0 || p.at == 1.0));
+                    let cost = so_far
+                        + if !element.is_wound() {
+                            1
+                        } else if ends {
+                            2
+                        } else {
+                            6
+                        };
                     if best.get(&to.node).is_none_or(|old| old.0 > cost) {
                         best.insert(to.node, (cost, Some((node, (index, a, b)))));
                         queue.push_back(to.node);
@@ -223,7 +302,11 @@ fn shortest(circuit: &Circuit<'_>, start: usize, wanted: &dyn Fn(usize) -> bool,
             }
         }
     }
-    let goal = best.iter().filter(|(n, _)| wanted(**n)).min_by_key(|(_, b)| b.0).map(|(n, _)| *n)?;
+    let goal = best
+        .iter()
+        .filter(|(n, _)| wanted(**n))
+        .min_by_key(|(_, b)| b.0)
+        .map(|(n, _)| *n)?;
     let mut path = Vec::new();
     let mut at = goal;
     while let Some((_, Some((before, step)))) = best.get(&at) {
@@ -235,14 +318,24 @@ fn shortest(circuit: &Circuit<'_>, start: usize, wanted: &dyn Fn(usize) -> bool,
 }
 
 /// Turns a way into what stands on the line. A winding that reaches the lower line, or is left by a slider, breaks the line.
-fn path_to_line(circuit: &Circuit<'_>, start: usize, path: &[Step], closed: &BTreeSet<usize>) -> Vec<OnLine> {
+fn path_to_line(
+    circuit: &Circuit<'_>,
+    start: usize,
+    path: &[Step],
+    closed: &BTreeSet<usize>,
+) -> Vec<OnLine> {
     let mut line = vec![OnLine::Node(start)];
     for (element, a, b) in path {
         let e = &circuit.elements[*element];
         let crossing = e.is_wound()
             && (e.pins.iter().any(|p| closed.contains(&p.node))
-                || (matches!(e.part.kind, PartKind::VariableAutotransformer(_)) && (e.pins[*a].slider.is_some() || e.pins[*b].slider.is_some())));
-        line.push(if crossing { OnLine::Break } else { OnLine::Series(*element, *a, *b) });
+                || (matches!(e.part.kind, PartKind::VariableAutotransformer(_))
+                    && (e.pins[*a].slider.is_some() || e.pins[*b].slider.is_some())));
+        line.push(if crossing {
+            OnLine::Break
+        } else {
+            OnLine::Series(*element, *a, *b)
+        });
         line.push(OnLine::Node(e.pins[*b].node));
     }
     line

@@ -55,7 +55,9 @@ pub(super) fn route(sketch: &mut Sketch) -> Cost {
             joined.push(landings.remove(0));
         }
         landings.retain(|l| !tree.iter().any(|r| r.holds(l.at)));
-        landings.sort_by(|a, b| to_net(sketch, node, &joined, a).total_cmp(&to_net(sketch, node, &joined, b)));
+        landings.sort_by(|a, b| {
+            to_net(sketch, node, &joined, a).total_cmp(&to_net(sketch, node, &joined, b))
+        });
         for landing in landings {
             match search(sketch, &tree, &landing, &joined) {
                 Some(points) => {
@@ -73,17 +75,33 @@ pub(super) fn route(sketch: &mut Sketch) -> Cost {
 /// The runs of a conductor that hang together with the longest of them.
 fn longest_tree(sketch: &Sketch, node: usize) -> Vec<Run> {
     let long = |r: &Run| (r.from.x - r.to.x).abs() + (r.from.y - r.to.y).abs();
-    let longest = sketch.runs.iter().filter(|r| r.node == node).max_by(|a, b| long(a).total_cmp(&long(b)));
+    let longest = sketch
+        .runs
+        .iter()
+        .filter(|r| r.node == node)
+        .max_by(|a, b| long(a).total_cmp(&long(b)));
     longest.map_or_else(Vec::new, |r| grown(sketch, node, r.from))
 }
 
 /// The runs of a conductor that hang together with a point.
 fn grown(sketch: &Sketch, node: usize, seed: Point) -> Vec<Run> {
-    let of_node: Vec<Run> = sketch.runs.iter().filter(|r| r.node == node).copied().collect();
+    let of_node: Vec<Run> = sketch
+        .runs
+        .iter()
+        .filter(|r| r.node == node)
+        .copied()
+        .collect();
     let mut tree: Vec<Run> = of_node.iter().filter(|r| r.holds(seed)).copied().collect();
     loop {
-        let touches = |r: &Run| tree.iter().any(|t| t.holds(r.from) || t.holds(r.to) || r.holds(t.from) || r.holds(t.to));
-        let more: Vec<Run> = of_node.iter().filter(|r| !tree.contains(r) && touches(r)).copied().collect();
+        let touches = |r: &Run| {
+            tree.iter()
+                .any(|t| t.holds(r.from) || t.holds(r.to) || r.holds(t.from) || r.holds(t.to))
+        };
+        let more: Vec<Run> = of_node
+            .iter()
+            .filter(|r| !tree.contains(r) && touches(r))
+            .copied()
+            .collect();
         if more.is_empty() {
             return tree;
         }
@@ -92,24 +110,46 @@ fn grown(sketch: &Sketch, node: usize, seed: Point) -> Vec<Run> {
 }
 
 fn span(sketch: &Sketch, net: &(usize, Vec<Landing>)) -> f64 {
-    net.1.iter().map(|l| to_net(sketch, net.0, &net.1, l)).fold(0.0, f64::max)
+    net.1
+        .iter()
+        .map(|l| to_net(sketch, net.0, &net.1, l))
+        .fold(0.0, f64::max)
 }
 
 fn to_net(sketch: &Sketch, node: usize, joined: &[Landing], landing: &Landing) -> f64 {
     let to_run = |r: &Run| {
         let box_of = Rect::new(r.from, r.to);
-        (landing.at.x - landing.at.x.clamp(box_of.x0, box_of.x1)).abs() + (landing.at.y - landing.at.y.clamp(box_of.y0, box_of.y1)).abs()
+        (landing.at.x - landing.at.x.clamp(box_of.x0, box_of.x1)).abs()
+            + (landing.at.y - landing.at.y.clamp(box_of.y0, box_of.y1)).abs()
     };
     let runs = sketch.runs.iter().filter(|r| r.node == node).map(to_run);
-    let pins = joined.iter().filter(|l| l.at != landing.at).map(|l| (l.at.x - landing.at.x).abs() + (l.at.y - landing.at.y).abs());
+    let pins = joined
+        .iter()
+        .filter(|l| l.at != landing.at)
+        .map(|l| (l.at.x - landing.at.x).abs() + (l.at.y - landing.at.y).abs());
     runs.chain(pins).fold(f64::INFINITY, f64::min)
 }
 
 fn lay(sketch: &mut Sketch, node: usize, points: &[Point], cost: &mut Cost) {
-    sketch.put(Layer::Wire, Item::Line { kind: LineKind::Lead, points: points.to_vec(), node: Some(node) });
+    sketch.put(
+        Layer::Wire,
+        Item::Line {
+            kind: LineKind::Lead,
+            points: points.to_vec(),
+            node: Some(node),
+        },
+    );
     for pair in points.windows(2) {
-        let run = Run { node, from: pair[0], to: pair[1] };
-        cost.crossings += sketch.runs.iter().filter(|r| r.node != node && crosses(r, &run)).count();
+        let run = Run {
+            node,
+            from: pair[0],
+            to: pair[1],
+        };
+        cost.crossings += sketch
+            .runs
+            .iter()
+            .filter(|r| r.node != node && crosses(r, &run))
+            .count();
         cost.length += (run.from.x - run.to.x).abs() + (run.from.y - run.to.y).abs() + BEND;
         sketch.runs.push(run);
     }
@@ -122,7 +162,8 @@ pub(super) fn crosses(a: &Run, b: &Run) -> bool {
     }
     let (level, upright) = if a.is_level() { (a, b) } else { (b, a) };
     let within = |v: f64, p: f64, q: f64| v > p.min(q) - 1e-6 && v < p.max(q) + 1e-6;
-    within(upright.from.x, level.from.x, level.to.x) && within(level.from.y, upright.from.y, upright.to.y)
+    within(upright.from.x, level.from.x, level.to.x)
+        && within(level.from.y, upright.from.y, upright.to.y)
 }
 
 struct Grid {
@@ -148,7 +189,10 @@ impl Grid {
                 ys.extend([p.y, p.y - CHANNEL, p.y + CHANNEL]);
             }
         }
-        Self { xs: spaced(xs), ys: spaced(ys) }
+        Self {
+            xs: spaced(xs),
+            ys: spaced(ys),
+        }
     }
 
     fn point(&self, i: usize, j: usize) -> Point {
@@ -164,7 +208,11 @@ impl Grid {
 fn spaced(mut values: Vec<f64>) -> Vec<f64> {
     values.sort_by(f64::total_cmp);
     values.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    let middles: Vec<f64> = values.windows(2).filter(|w| w[1] - w[0] > 40.0).map(|w| ((w[0] + w[1]) / 2.0).round()).collect();
+    let middles: Vec<f64> = values
+        .windows(2)
+        .filter(|w| w[1] - w[0] > 40.0)
+        .map(|w| ((w[0] + w[1]) / 2.0).round())
+        .collect();
     values.extend(middles);
     values.sort_by(f64::total_cmp);
     values
@@ -173,7 +221,12 @@ fn spaced(mut values: Vec<f64>) -> Vec<f64> {
 const WAYS: [Way; 4] = [Way::Left, Way::Right, Way::Up, Way::Down];
 
 /// The cheapest way from a landing to its net: the corners, landing first. Nothing if there is none.
-fn search(sketch: &Sketch, tree: &[Run], landing: &Landing, joined: &[Landing]) -> Option<Vec<Point>> {
+fn search(
+    sketch: &Sketch,
+    tree: &[Run],
+    landing: &Landing,
+    joined: &[Landing],
+) -> Option<Vec<Point>> {
     let grid = Grid::of(sketch);
     let (nx, ny) = (grid.xs.len(), grid.ys.len());
     let out = landing.way.step();
@@ -181,13 +234,30 @@ fn search(sketch: &Sketch, tree: &[Run], landing: &Landing, joined: &[Landing]) 
     let node = landing.node;
     let own = |p: Point| tree.iter().any(|r| r.holds(p));
     // A landing that drops straight onto its line within the stub needs no search.
-    if let Some(run) = tree.iter().find(|r| crosses(r, &Run { node, from: landing.at, to: start })) {
-        let hit = if run.is_level() { at(landing.at.x, run.from.y) } else { at(run.from.x, landing.at.y) };
+    if let Some(run) = tree.iter().find(|r| {
+        crosses(
+            r,
+            &Run {
+                node,
+                from: landing.at,
+                to: start,
+            },
+        )
+    }) {
+        let hit = if run.is_level() {
+            at(landing.at.x, run.from.y)
+        } else {
+            at(run.from.x, landing.at.y)
+        };
         return Some(vec![landing.at, hit]);
     }
     let key = |i: usize, j: usize, way: usize| (i * ny + j) * 4 + way;
     let first_way = WAYS.iter().position(|w| *w == landing.way)?;
-    let first = key(Grid::index(&grid.xs, start.x)?, Grid::index(&grid.ys, start.y)?, first_way);
+    let first = key(
+        Grid::index(&grid.xs, start.x)?,
+        Grid::index(&grid.ys, start.y)?,
+        first_way,
+    );
     let mut best = vec![f64::INFINITY; nx * ny * 4];
     let mut from = vec![usize::MAX; nx * ny * 4];
     let mut heap = BinaryHeap::from([(Reverse(0_u64), first)]);
@@ -201,14 +271,17 @@ fn search(sketch: &Sketch, tree: &[Run], landing: &Landing, joined: &[Landing]) 
         let p = grid.point(i, j);
         let arrives = joined.iter().any(|l| {
             let o = l.way.step();
-            (l.at.x + STUB * o.x - p.x).abs() < 1e-6 && (l.at.y + STUB * o.y - p.y).abs() < 1e-6 && WAYS[way] != l.way
+            (l.at.x + STUB * o.x - p.x).abs() < 1e-6
+                && (l.at.y + STUB * o.y - p.y).abs() < 1e-6
+                && WAYS[way] != l.way
         });
         if own(p) || arrives {
             let mut points = corners(&grid, &from, here, landing.at);
             if !own(p) {
                 if let Some(l) = joined.iter().find(|l| {
                     let o = l.way.step();
-                    (l.at.x + STUB * o.x - p.x).abs() < 1e-6 && (l.at.y + STUB * o.y - p.y).abs() < 1e-6
+                    (l.at.x + STUB * o.x - p.x).abs() < 1e-6
+                        && (l.at.y + STUB * o.y - p.y).abs() < 1e-6
                 }) {
                     points.push(l.at);
                 }
@@ -226,7 +299,9 @@ fn search(sketch: &Sketch, tree: &[Run], landing: &Landing, joined: &[Landing]) 
             }
             let (ni, nj) = (ni as usize, nj as usize);
             let q = grid.point(ni, nj);
-            let Some(price) = price(sketch, node, p, q) else { continue };
+            let Some(price) = price(sketch, node, p, q) else {
+                continue;
+            };
             let total = so_far + price + if next_way == way { 0.0 } else { BEND };
             let there = key(ni, nj, next_way);
             if total + 1e-9 < best[there] {
@@ -242,18 +317,32 @@ fn search(sketch: &Sketch, tree: &[Run], landing: &Landing, joined: &[Landing]) 
 /// What one step costs; nothing if it may not be taken.
 fn price(sketch: &Sketch, node: usize, p: Point, q: Point) -> Option<f64> {
     let level = (p.y - q.y).abs() < 1e-6;
-    if sketch.obstacles.iter().any(|o| o.grown(CLEAR).is_crossed_by(p, q)) {
+    if sketch
+        .obstacles
+        .iter()
+        .any(|o| o.grown(CLEAR).is_crossed_by(p, q))
+    {
         return None;
     }
     let length = (p.x - q.x).abs() + (p.y - q.y).abs();
     let mut price = length;
-    let step = Run { node, from: p, to: q };
+    let step = Run {
+        node,
+        from: p,
+        to: q,
+    };
     for run in sketch.runs.iter().filter(|r| r.node != node) {
         if run.is_level() == level {
             let (off, overlap) = if level {
-                ((run.from.y - p.y).abs(), overlap(run.from.x, run.to.x, p.x, q.x))
+                (
+                    (run.from.y - p.y).abs(),
+                    overlap(run.from.x, run.to.x, p.x, q.x),
+                )
             } else {
-                ((run.from.x - p.x).abs(), overlap(run.from.y, run.to.y, p.y, q.y))
+                (
+                    (run.from.x - p.x).abs(),
+                    overlap(run.from.y, run.to.y, p.y, q.y),
+                )
             };
             if off < 1.0 && overlap > -1e-6 {
                 return None;
@@ -263,14 +352,26 @@ fn price(sketch: &Sketch, node: usize, p: Point, q: Point) -> Option<f64> {
             }
         } else if crosses(run, &step) {
             // Touching another conductor at a corner of either would look like a joint.
-            let cross = if level { at(run.from.x, p.y) } else { at(p.x, run.from.y) };
-            let end = [run.from, run.to].iter().any(|e| (e.x - cross.x).abs() + (e.y - cross.y).abs() < 3.0);
+            let cross = if level {
+                at(run.from.x, p.y)
+            } else {
+                at(p.x, run.from.y)
+            };
+            let end = [run.from, run.to]
+                .iter()
+                .any(|e| (e.x - cross.x).abs() + (e.y - cross.y).abs() < 3.0);
             if end {
                 return None;
             }
             // A crossing point that is a grid point is met by two steps: half each.
-            let at_step_end = [p, q].iter().any(|e| (e.x - cross.x).abs() + (e.y - cross.y).abs() < 1e-6);
-            price += if at_step_end { CROSSING / 2.0 } else { CROSSING };
+            let at_step_end = [p, q]
+                .iter()
+                .any(|e| (e.x - cross.x).abs() + (e.y - cross.y).abs() < 1e-6);
+            price += if at_step_end {
+                CROSSING / 2.0
+            } else {
+                CROSSING
+            };
         }
     }
     Some(price)
@@ -313,9 +414,15 @@ fn straighten(points: Vec<Point>) -> Vec<Point> {
 /// Points where three or more ends of one conductor meet, counting each landing as an end: these get a dot.
 pub(super) fn joints(sketch: &Sketch) -> Vec<Point> {
     let mut found: Vec<Point> = Vec::new();
-    let ends = sketch.runs.iter().flat_map(|r| [(r.node, r.from), (r.node, r.to)]);
+    let ends = sketch
+        .runs
+        .iter()
+        .flat_map(|r| [(r.node, r.from), (r.node, r.to)]);
     for (node, p) in ends.chain(sketch.landings.iter().map(|l| (l.node, l.at))) {
-        if found.iter().any(|f| (f.x - p.x).abs() + (f.y - p.y).abs() < 0.5) {
+        if found
+            .iter()
+            .any(|f| (f.x - p.x).abs() + (f.y - p.y).abs() < 0.5)
+        {
             continue;
         }
         let mut ways: Vec<Way> = Vec::new();
@@ -323,12 +430,24 @@ pub(super) fn joints(sketch: &Sketch) -> Vec<Point> {
             for end in [run.from, run.to] {
                 let (dx, dy) = (end.x - p.x, end.y - p.y);
                 if dx.abs() + dy.abs() > 0.5 {
-                    ways.push(if dx.abs() > dy.abs() { if dx > 0.0 { Way::Right } else { Way::Left } } else if dy > 0.0 { Way::Down } else { Way::Up });
+                    ways.push(if dx.abs() > dy.abs() {
+                        if dx > 0.0 { Way::Right } else { Way::Left }
+                    } else if dy > 0.0 {
+                        Way::Down
+                    } else {
+                        Way::Up
+                    });
                 }
             }
         }
         // A landing is the symbol's own end, met from its other side.
-        ways.extend(sketch.landings.iter().filter(|l| l.node == node && (l.at.x - p.x).abs() + (l.at.y - p.y).abs() < 0.5).map(|l| l.way.back()));
+        ways.extend(
+            sketch
+                .landings
+                .iter()
+                .filter(|l| l.node == node && (l.at.x - p.x).abs() + (l.at.y - p.y).abs() < 0.5)
+                .map(|l| l.way.back()),
+        );
         ways.sort();
         ways.dedup();
         if ways.len() >= 3 {

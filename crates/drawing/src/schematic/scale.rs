@@ -28,7 +28,11 @@ pub(super) fn remarks(find: &Find, element: &Element<'_>) -> Vec<Hurt> {
         .filter_map(|d| {
             let travel = d.travel.as_ref()?;
             let (from, to) = (travel.from.value()?, travel.to.value()?);
-            Some(Hurt { from: from.min(to).clamp(0.0, 1.0), to: from.max(to).clamp(0.0, 1.0), lines: wrap(&d.what) })
+            Some(Hurt {
+                from: from.min(to).clamp(0.0, 1.0),
+                to: from.max(to).clamp(0.0, 1.0),
+                lines: wrap(&d.what),
+            })
         })
         .collect()
 }
@@ -57,25 +61,50 @@ pub(super) fn scale(sketch: &mut Sketch, find: &Find, element: &Element<'_>, how
         path = path.move_to(at(x, y)).line_to(at(x - long * side, y));
     }
     sketch.path("rule", path);
-    sketch.covers("scale", Rect::new(at(x - TICKS.0 * side, how.y0), at(x, how.y1)));
+    sketch.covers(
+        "scale",
+        Rect::new(at(x - TICKS.0 * side, how.y0), at(x, how.y1)),
+    );
     let slides: Vec<Slide> = element
         .pins
         .iter()
         .filter_map(|pin| {
             let known = pin.slider?;
-            Some(Slide { terminal: pin.terminal.to_string(), zero: at(x + 2.0 * side, how.y(0.0)), one: at(x + 2.0 * side, how.y(1.0)), position: pin.at, known, side })
+            Some(Slide {
+                terminal: pin.terminal.to_string(),
+                zero: at(x + 2.0 * side, how.y(0.0)),
+                one: at(x + 2.0 * side, how.y(1.0)),
+                position: pin.at,
+                known,
+                side,
+            })
         })
         .collect();
     let covers: Vec<Rect> = slides.iter().map(Slide::covers).collect();
-    for (slide, pin) in slides.iter().zip(element.pins.iter().filter(|p| p.slider.is_some())) {
+    for (slide, pin) in slides
+        .iter()
+        .zip(element.pins.iter().filter(|p| p.slider.is_some()))
+    {
         let covers = slide.covers();
         sketch.obstacles.push(covers);
-        let beyond = if side > 0.0 { covers.x1 + 6.0 } else { covers.x0 - 6.0 };
+        let beyond = if side > 0.0 {
+            covers.x1 + 6.0
+        } else {
+            covers.x0 - 6.0
+        };
         let y = slide.tip().y;
-        sketch.shadows.push(Run { node: pin.node, from: at(beyond, y), to: at(beyond, y) });
+        sketch.shadows.push(Run {
+            node: pin.node,
+            from: at(beyond, y),
+            to: at(beyond, y),
+        });
         sketch.put(Layer::Front, Item::Handle(slide.clone()));
     }
-    let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
+    let anchor = if side > 0.0 {
+        Anchor::Start
+    } else {
+        Anchor::End
+    };
     for (position, figure) in [(0.0, "0.00"), (1.0, "1.00")] {
         let place = at(x + 8.0 * side, how.y(position) + 4.0);
         // The handle's own number stands in for an end it stands at.
@@ -94,14 +123,38 @@ fn damage(sketch: &mut Sketch, hurt: &Hurt, how: Upright, x: f64, side: f64) {
     let middle = (a + b) / 2.0;
     let high = (a - b).abs().max(8.0);
     let strip = Rect::around(at(x - STRIP / 2.0 * side, middle), STRIP, high);
-    sketch.put(Layer::Symbol, Item::Rect { class: "patch", rect: strip, round: 0.0 });
+    sketch.put(
+        Layer::Symbol,
+        Item::Rect {
+            class: "patch",
+            rect: strip,
+            round: 0.0,
+        },
+    );
     sketch.path("hatch", hatch(strip));
-    sketch.put(Layer::Symbol, Item::Rect { class: "frame", rect: strip, round: 0.0 });
-    let anchor = if side > 0.0 { Anchor::Start } else { Anchor::End };
+    sketch.put(
+        Layer::Symbol,
+        Item::Rect {
+            class: "frame",
+            rect: strip,
+            round: 0.0,
+        },
+    );
+    let anchor = if side > 0.0 {
+        Anchor::Start
+    } else {
+        Anchor::End
+    };
     let line_height = 17.0;
-    let block = |y: f64| -> Vec<Point> { (0..hurt.lines.len()).map(|i| at(x + 20.0 * side, y + 4.0 + line_height * i as f64)).collect() };
+    let block = |y: f64| -> Vec<Point> {
+        (0..hurt.lines.len())
+            .map(|i| at(x + 20.0 * side, y + 4.0 + line_height * i as f64))
+            .collect()
+    };
     let free = |y: &f64| {
-        block(*y).iter().zip(&hurt.lines).all(|(p, line)| sketch.is_free(&Svg::text_box(TextStyle::Said, anchor, *p, line).grown(2.0)))
+        block(*y).iter().zip(&hurt.lines).all(|(p, line)| {
+            sketch.is_free(&Svg::text_box(TextStyle::Said, anchor, *p, line).grown(2.0))
+        })
     };
     let tries = [0.0, 14.0, -14.0, 24.0, -24.0, 36.0, -36.0, 50.0, -50.0].map(|d| middle + d);
     let y = tries.iter().copied().find(|y| free(y)).unwrap_or(middle);
@@ -109,9 +162,14 @@ fn damage(sketch: &mut Sketch, hurt: &Hurt, how: Upright, x: f64, side: f64) {
     let end = y.clamp(middle - high / 2.0, middle + high / 2.0);
     let mut leader = Path::new();
     if (end - y).abs() > 0.5 {
-        leader = leader.move_to(at(x - STRIP / 2.0 * side, end)).line_to(at(x - STRIP / 2.0 * side, y)).line_to(at(x + 16.0 * side, y));
+        leader = leader
+            .move_to(at(x - STRIP / 2.0 * side, end))
+            .line_to(at(x - STRIP / 2.0 * side, y))
+            .line_to(at(x + 16.0 * side, y));
     } else {
-        leader = leader.move_to(at(x + 2.0 * side, y)).line_to(at(x + 16.0 * side, y));
+        leader = leader
+            .move_to(at(x + 2.0 * side, y))
+            .line_to(at(x + 16.0 * side, y));
     }
     sketch.path("dim", leader);
     for (place, line) in block(y).into_iter().zip(&hurt.lines) {

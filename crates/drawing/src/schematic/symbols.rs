@@ -54,13 +54,19 @@ impl Upright {
 
     /// Height of a position on it.
     pub(super) fn y(&self, position: f64) -> f64 {
-        if self.first_top { self.y0 + position * (self.y1 - self.y0) } else { self.y1 - position * (self.y1 - self.y0) }
+        if self.first_top {
+            self.y0 + position * (self.y1 - self.y0)
+        } else {
+            self.y1 - position * (self.y1 - self.y0)
+        }
     }
 
     /// The height between two half-circles next to a position that is not an end.
     fn cusp(&self, position: f64) -> f64 {
         let pitch = (self.y1 - self.y0) / self.turns();
-        let steps = ((self.y(position) - self.y0) / pitch).round().clamp(1.0, self.turns() - 1.0);
+        let steps = ((self.y(position) - self.y0) / pitch)
+            .round()
+            .clamp(1.0, self.turns() - 1.0);
         self.y0 + steps * pitch
     }
 }
@@ -77,23 +83,47 @@ pub(super) fn upright_winding(sketch: &mut Sketch, element: &Element<'_>, how: U
     }
     sketch.path("sym", path);
     let reach = how.x + radius * how.bulge.step().x;
-    sketch.covers(&format!("winding of {}", element.part.designation), Rect::new(at(reach, how.y0), at(how.x, how.y1)));
+    sketch.covers(
+        &format!("winding of {}", element.part.designation),
+        Rect::new(at(reach, how.y0), at(how.x, how.y1)),
+    );
     // Figures and the dot stand away from the half-circles, unless a tap's lead rises there.
     let risen = element.pins.iter().any(|p| how.rises(p));
-    let off = if risen { how.bulge.step().x } else { how.bulge.back().step().x };
-    let anchor = if off > 0.0 { Anchor::Start } else { Anchor::End };
+    let off = if risen {
+        how.bulge.step().x
+    } else {
+        how.bulge.back().step().x
+    };
+    let anchor = if off > 0.0 {
+        Anchor::Start
+    } else {
+        Anchor::End
+    };
     for pin in [element.first(), element.last()] {
         let top = (pin.at == 0.0) == how.first_top;
-        let (y, way) = if top { (how.y0, Way::Up) } else { (how.y1, Way::Down) };
+        let (y, way) = if top {
+            (how.y0, Way::Up)
+        } else {
+            (how.y1, Way::Down)
+        };
         sketch.landing(pin.terminal.to_string(), pin.node, at(how.x, y), way);
         let base = if top { y - 12.0 } else { y + 18.0 };
         if how.marked {
-            sketch.text(TextStyle::Terminal, anchor, at(how.x + 8.0 * off, base), &pin.terminal.terminal);
+            sketch.text(
+                TextStyle::Terminal,
+                anchor,
+                at(how.x + 8.0 * off, base),
+                &pin.terminal.terminal,
+            );
         }
     }
     if let Some(first) = dot_at_first(element) {
         let inward = if how.level_ends { 11.0 } else { 4.0 };
-        let y = if first == how.first_top { how.y0 + inward } else { how.y1 - inward };
+        let y = if first == how.first_top {
+            how.y0 + inward
+        } else {
+            how.y1 - inward
+        };
         let aside = if risen { how.radius() + 8.0 } else { 10.0 };
         start_dot(sketch, at(how.x + aside * off, y));
     }
@@ -103,15 +133,27 @@ pub(super) fn upright_winding(sketch: &mut Sketch, element: &Element<'_>, how: U
 /// Taps and brushes on the side of an upright winding.
 fn side_pins(sketch: &mut Sketch, element: &Element<'_>, how: Upright) {
     let out = how.leads.step().x;
-    let edge = if how.leads == how.bulge { how.x + (how.radius() + 1.0) * out } else { how.x + 1.0 * out };
-    let anchor = if out > 0.0 { Anchor::Start } else { Anchor::End };
+    let edge = if how.leads == how.bulge {
+        how.x + (how.radius() + 1.0) * out
+    } else {
+        how.x + 1.0 * out
+    };
+    let anchor = if out > 0.0 {
+        Anchor::Start
+    } else {
+        Anchor::End
+    };
     let taps: Vec<(&Pin, f64)> = element
         .pins
         .iter()
         .filter(|p| p.slider.is_none() && p.at > 0.0 && p.at < 1.0)
         .map(|p| (p, how.cusp(p.at)))
         .collect();
-    let mut taken: Vec<f64> = taps.iter().filter(|t| !how.rises(t.0)).map(|t| t.1).collect();
+    let mut taken: Vec<f64> = taps
+        .iter()
+        .filter(|t| !how.rises(t.0))
+        .map(|t| t.1)
+        .collect();
     let brushes: Vec<(&Pin, f64)> = element
         .pins
         .iter()
@@ -131,24 +173,46 @@ fn side_pins(sketch: &mut Sketch, element: &Element<'_>, how: Upright) {
         };
         sketch.path("sym", Path::through(&[at(how.x, *y), at(edge, *y)]));
         sketch.landing(pin.terminal.to_string(), pin.node, at(edge, *y), way);
-        let anchor = if out > 0.0 { Anchor::Start } else { Anchor::End };
+        let anchor = if out > 0.0 {
+            Anchor::Start
+        } else {
+            Anchor::End
+        };
         // The mark stands below its lead, or above it where a brush stands close below.
         let near_below = brushes.iter().any(|(_, o)| *o > *y && *o - *y < 26.0);
         let base = if near_below { y - 6.0 } else { y + 16.0 };
         if how.marked {
-            sketch.text(TextStyle::Terminal, anchor, at(edge + 8.0 * out, base), &pin.terminal.terminal);
+            sketch.text(
+                TextStyle::Terminal,
+                anchor,
+                at(edge + 8.0 * out, base),
+                &pin.terminal.terminal,
+            );
         }
     }
     for (pin, y) in &brushes {
         let tip = at(edge, *y);
         let tail = edge + ARROW.0 * out;
-        sketch.path("dot", Path::through(&[tip, at(tail, y - ARROW.1), at(tail, y + ARROW.1)]).close());
-        sketch.covers(&format!("brush {}", pin.terminal), Rect::new(at(edge, y - ARROW.1), at(tail, y + ARROW.1)));
+        sketch.path(
+            "dot",
+            Path::through(&[tip, at(tail, y - ARROW.1), at(tail, y + ARROW.1)]).close(),
+        );
+        sketch.covers(
+            &format!("brush {}", pin.terminal),
+            Rect::new(at(edge, y - ARROW.1), at(tail, y + ARROW.1)),
+        );
         sketch.landing(pin.terminal.to_string(), pin.node, at(tail, *y), how.leads);
-        let near_above = taps.iter().any(|(p, o)| !how.rises(p) && *o < *y && *y - *o < 26.0);
+        let near_above = taps
+            .iter()
+            .any(|(p, o)| !how.rises(p) && *o < *y && *y - *o < 26.0);
         let base = if near_above { y + 18.0 } else { y - 9.0 };
         if how.marked {
-            sketch.text(TextStyle::Terminal, anchor, at(tail + 4.0 * out, base), &pin.terminal.terminal);
+            sketch.text(
+                TextStyle::Terminal,
+                anchor,
+                at(tail + 4.0 * out, base),
+                &pin.terminal.terminal,
+            );
         }
     }
 }
@@ -163,7 +227,11 @@ fn clear_of(y: f64, taken: &[f64], least: f64, most: f64) -> f64 {
     tries.sort_by(|a, b| (a - y).abs().total_cmp(&(b - y).abs()));
     tries
         .into_iter()
-        .find(|t| *t >= least - 2.0 && *t <= most + 2.0 && taken.iter().all(|o| (o - t).abs() >= BRUSH_TO_TAP - 1e-6))
+        .find(|t| {
+            *t >= least - 2.0
+                && *t <= most + 2.0
+                && taken.iter().all(|o| (o - t).abs() >= BRUSH_TO_TAP - 1e-6)
+        })
         .unwrap_or(y)
         .clamp(least, most)
 }
@@ -191,28 +259,55 @@ pub(super) fn level_winding(sketch: &mut Sketch, element: &Element<'_>, how: Lev
     }
     sketch.path("sym", path);
     let down = how.bulge.step().y;
-    sketch.covers(&format!("winding of {}", element.part.designation), Rect::new(at(how.x0, how.y), at(how.x1, how.y + radius * down)));
+    sketch.covers(
+        &format!("winding of {}", element.part.designation),
+        Rect::new(at(how.x0, how.y), at(how.x1, how.y + radius * down)),
+    );
     // Marks stand on the core's side of the leads.
-    let base = if down > 0.0 { how.y + 17.0 } else { how.y - 8.0 };
+    let base = if down > 0.0 {
+        how.y + 17.0
+    } else {
+        how.y - 8.0
+    };
     let dot_left = dot_at_first(element).map(|first| first == how.first_left);
     for pin in [element.first(), element.last()] {
         let left = (pin.at == 0.0) == how.first_left;
-        let (x, way, out, anchor) = if left { (how.x0, Way::Left, -1.0, Anchor::End) } else { (how.x1, Way::Right, 1.0, Anchor::Start) };
+        let (x, way, out, anchor) = if left {
+            (how.x0, Way::Left, -1.0, Anchor::End)
+        } else {
+            (how.x1, Way::Right, 1.0, Anchor::Start)
+        };
         sketch.landing(pin.terminal.to_string(), pin.node, at(x, how.y), way);
         let dotted = dot_left == Some(left);
-        sketch.text(TextStyle::Terminal, anchor, at(x + if dotted { 18.0 } else { 6.0 } * out, base), &pin.terminal.terminal);
+        sketch.text(
+            TextStyle::Terminal,
+            anchor,
+            at(x + if dotted { 18.0 } else { 6.0 } * out, base),
+            &pin.terminal.terminal,
+        );
         if dotted {
             start_dot(sketch, at(x + 9.0 * out, how.y + 11.0 * down));
         }
     }
     let away = how.bulge.back();
-    for pin in element.pins.iter().filter(|p| p.slider.is_some() || (p.at > 0.0 && p.at < 1.0)) {
+    for pin in element
+        .pins
+        .iter()
+        .filter(|p| p.slider.is_some() || (p.at > 0.0 && p.at < 1.0))
+    {
         let along = if how.first_left { pin.at } else { 1.0 - pin.at };
-        let steps = (along * how.turns as f64).round().clamp(1.0, how.turns as f64 - 1.0);
+        let steps = (along * how.turns as f64)
+            .round()
+            .clamp(1.0, how.turns as f64 - 1.0);
         let x = how.x0 + steps * 2.0 * radius;
         let y = how.y + away.step().y;
         sketch.landing(pin.terminal.to_string(), pin.node, at(x, y), away);
-        sketch.text(TextStyle::Terminal, Anchor::Start, at(x + 6.0, if away == Way::Up { y - 6.0 } else { y + 14.0 }), &pin.terminal.terminal);
+        sketch.text(
+            TextStyle::Terminal,
+            Anchor::Start,
+            at(x + 6.0, if away == Way::Up { y - 6.0 } else { y + 14.0 }),
+            &pin.terminal.terminal,
+        );
     }
 }
 
@@ -225,8 +320,18 @@ fn dot_at_first(element: &Element<'_>) -> Option<bool> {
 }
 
 fn start_dot(sketch: &mut Sketch, centre: Point) {
-    sketch.put(Layer::Symbol, Item::Circle { class: "dot", centre, radius: START_DOT });
-    sketch.covers("winding start", Rect::around(centre, 2.0 * START_DOT, 2.0 * START_DOT));
+    sketch.put(
+        Layer::Symbol,
+        Item::Circle {
+            class: "dot",
+            centre,
+            radius: START_DOT,
+        },
+    );
+    sketch.covers(
+        "winding start",
+        Rect::around(centre, 2.0 * START_DOT, 2.0 * START_DOT),
+    );
 }
 
 /// The core line between windings.
@@ -237,18 +342,50 @@ pub(super) fn core(sketch: &mut Sketch, from: Point, to: Point) {
 
 /// A terminal: an open circle.
 pub(super) fn terminal(sketch: &mut Sketch, centre: Point, what: &str) {
-    sketch.put(Layer::Front, Item::Circle { class: "term", centre, radius: 4.5 });
+    sketch.put(
+        Layer::Front,
+        Item::Circle {
+            class: "term",
+            centre,
+            radius: 4.5,
+        },
+    );
     sketch.ports.push((what.to_owned(), centre));
-    sketch.put(Layer::Symbol, Item::Box { kind: crate::svg::BoxKind::Symbol, what: format!("terminal {what}"), covers: Rect::around(centre, 9.0, 9.0) });
+    sketch.put(
+        Layer::Symbol,
+        Item::Box {
+            kind: crate::svg::BoxKind::Symbol,
+            what: format!("terminal {what}"),
+            covers: Rect::around(centre, 9.0, 9.0),
+        },
+    );
 }
 
 /// A part of two terminals round `centre`, its first terminal towards `from`. Returns the places of its two ends.
-pub(super) fn simple(sketch: &mut Sketch, element: &Element<'_>, centre: Point, from: Way) -> (Point, Point) {
+pub(super) fn simple(
+    sketch: &mut Sketch,
+    element: &Element<'_>,
+    centre: Point,
+    from: Way,
+) -> (Point, Point) {
     let axis = from.back().step();
-    let place = |u: f64, v: f64| at(centre.x + u * axis.x - v * axis.y, centre.y + u * axis.y + v * axis.x);
+    let place = |u: f64, v: f64| {
+        at(
+            centre.x + u * axis.x - v * axis.y,
+            centre.y + u * axis.y + v * axis.x,
+        )
+    };
     let half = BODY.0 / 2.0;
     let across = BODY.1 / 2.0;
-    let body = |long: f64| Path::through(&[place(-long, -across), place(long, -across), place(long, across), place(-long, across)]).close();
+    let body = |long: f64| {
+        Path::through(&[
+            place(-long, -across),
+            place(long, -across),
+            place(long, across),
+            place(-long, across),
+        ])
+        .close()
+    };
     match &element.part.kind {
         PartKind::Fuse { .. } if !element.open => {
             sketch.path("sym", body(half));
@@ -256,36 +393,91 @@ pub(super) fn simple(sketch: &mut Sketch, element: &Element<'_>, centre: Point, 
         }
         PartKind::Fuse { .. } | PartKind::Switch => contact(sketch, element, &place),
         PartKind::Capacitor { .. } => {
-            sketch.path("sym", Path::through(&[place(-3.5, -13.0), place(-3.5, 13.0)]).move_to(place(3.5, -13.0)).line_to(place(3.5, 13.0)));
-            sketch.path("sym", Path::through(&[place(-half, 0.0), place(-3.5, 0.0)]).move_to(place(3.5, 0.0)).line_to(place(half, 0.0)));
+            sketch.path(
+                "sym",
+                Path::through(&[place(-3.5, -13.0), place(-3.5, 13.0)])
+                    .move_to(place(3.5, -13.0))
+                    .line_to(place(3.5, 13.0)),
+            );
+            sketch.path(
+                "sym",
+                Path::through(&[place(-half, 0.0), place(-3.5, 0.0)])
+                    .move_to(place(3.5, 0.0))
+                    .line_to(place(half, 0.0)),
+            );
         }
         _ => sketch.path("sym", body(half)),
     }
     let rise = if element.open { 24.0 } else { across };
-    sketch.covers(&format!("{} {}", element.part.kind.word(), element.part.designation), Rect::new(place(-half, -rise), place(half, across)));
+    sketch.covers(
+        &format!("{} {}", element.part.kind.word(), element.part.designation),
+        Rect::new(place(-half, -rise), place(half, across)),
+    );
     (place(-half, 0.0), place(half, 0.0))
 }
 
 /// A contact, or a fuse that stands open: the arm turns about its first end.
 fn contact(sketch: &mut Sketch, element: &Element<'_>, place: &dyn Fn(f64, f64) -> Point) {
     let half = BODY.0 / 2.0;
-    let (sin, cos) = if element.open { (-26.0_f64).to_radians().sin_cos() } else { (0.0, 1.0) };
+    let (sin, cos) = if element.open {
+        (-26.0_f64).to_radians().sin_cos()
+    } else {
+        (0.0, 1.0)
+    };
     let hinge = -half + 5.0;
     let arm = |u: f64, v: f64| place(hinge + u * cos - v * sin, u * sin + v * cos);
-    sketch.path("sym", Path::through(&[place(-half, 0.0), place(hinge, 0.0)]).move_to(place(half - 5.0, 0.0)).line_to(place(half, 0.0)));
-    sketch.path("sym", Path::through(&[arm(0.0, 0.0), arm(2.0 * half - 10.0, 0.0)]));
+    sketch.path(
+        "sym",
+        Path::through(&[place(-half, 0.0), place(hinge, 0.0)])
+            .move_to(place(half - 5.0, 0.0))
+            .line_to(place(half, 0.0)),
+    );
+    sketch.path(
+        "sym",
+        Path::through(&[arm(0.0, 0.0), arm(2.0 * half - 10.0, 0.0)]),
+    );
     if matches!(element.part.kind, PartKind::Fuse { .. }) {
-        sketch.path("sym", Path::through(&[arm(5.0, -6.0), arm(31.0, -6.0), arm(31.0, 6.0), arm(5.0, 6.0)]).close());
+        sketch.path(
+            "sym",
+            Path::through(&[
+                arm(5.0, -6.0),
+                arm(31.0, -6.0),
+                arm(31.0, 6.0),
+                arm(5.0, 6.0),
+            ])
+            .close(),
+        );
     } else {
-        sketch.put(Layer::Symbol, Item::Circle { class: "dot", centre: place(hinge, 0.0), radius: 2.2 });
-        sketch.put(Layer::Symbol, Item::Circle { class: "dot", centre: place(half - 5.0, 0.0), radius: 2.2 });
+        sketch.put(
+            Layer::Symbol,
+            Item::Circle {
+                class: "dot",
+                centre: place(hinge, 0.0),
+                radius: 2.2,
+            },
+        );
+        sketch.put(
+            Layer::Symbol,
+            Item::Circle {
+                class: "dot",
+                centre: place(half - 5.0, 0.0),
+                radius: 2.2,
+            },
+        );
     }
 }
 
 /// A protective earth on a stub of green and yellow.
 pub(super) fn earth(sketch: &mut Sketch, from: Point, node: usize) {
     let end = at(from.x + 36.0, from.y);
-    sketch.put(Layer::Wire, Item::Line { kind: LineKind::Earth, points: vec![from, end], node: Some(node) });
+    sketch.put(
+        Layer::Wire,
+        Item::Line {
+            kind: LineKind::Earth,
+            points: vec![from, end],
+            node: Some(node),
+        },
+    );
     let bar = |x: f64, h: f64| (at(end.x + x, end.y - h), at(end.x + x, end.y + h));
     let mut path = Path::new();
     for (x, h) in [(0.0, 9.0), (6.0, 6.0), (12.0, 3.0)] {
@@ -293,5 +485,13 @@ pub(super) fn earth(sketch: &mut Sketch, from: Point, node: usize) {
         path = path.move_to(a).line_to(b);
     }
     sketch.path("sym", path);
-    sketch.covers("earth", Rect { x0: end.x + 0.5, y0: end.y - 9.0, x1: end.x + 13.0, y1: end.y + 9.0 });
+    sketch.covers(
+        "earth",
+        Rect {
+            x0: end.x + 0.5,
+            y0: end.y - 9.0,
+            x1: end.x + 13.0,
+            y1: end.y + 9.0,
+        },
+    );
 }
