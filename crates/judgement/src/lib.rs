@@ -7,6 +7,7 @@
 mod behaviour;
 mod belief;
 pub mod cautions;
+mod digits;
 mod judge;
 mod learned;
 mod live;

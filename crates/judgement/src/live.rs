@@ -2,7 +2,7 @@
 //! values one looks at. Cheap enough to answer while a handle is dragged.
 
 use crate::belief::Belief;
-use crate::readings;
+use crate::digits;
 use crate::said::{Behaviour, Live, LiveValue};
 use crate::stage::{self, Conditions, Stage};
 use crate::works;
@@ -86,7 +86,7 @@ fn predictions(
             let reading = shown[i];
             let text = answer.map(|(value, uncertainty)| {
                 let unit = reading.measured.unit().unwrap_or(Unit::One);
-                let prefix = reading.shown.as_ref().map_or("", readings::prefix_of);
+                let prefix = reading.shown.as_ref().map_or("", digits::prefix_of);
                 // What was set by hand has no doubt: it stands with four figures, as set.
                 if uncertainty < 1e-9 * value.abs() {
                     return decimal.set(&quantity::significant(value, 4));

@@ -1,9 +1,10 @@
 //! Readings with their verdicts, in words and rounded figures.
 
+use crate::digits::{self, prefix_of, shown};
 use crate::phase;
 use crate::said::{Kind, ReadingSaid, Verdict};
 use evidence::{Predicted, ReadingEvidence, SlipKind};
-use gear::{Find, Instrument, Measured, Reading};
+use gear::{Find, Measured, Reading};
 use quantity::{Decimal, Estimate, Quantity, Reach, Unit};
 
 /// Below: agrees. From here doubtful.
@@ -202,45 +203,12 @@ impl Seen<'_> {
             .instrument
             .as_ref()
             .and_then(|d| self.find.instrument(d))
-            .and_then(|i| digits_against_range(i, reading))
+            .and_then(|i| digits::against_range(self.find, i, reading))
         {
             sentences.push(digits);
         }
         sentences.join(" ")
     }
-}
-
-/// "A 6000-count meter on its 60 V range shows 21.20, not 21.2": said when no range of the meter shows these digits for this value.
-fn digits_against_range(instrument: &Instrument, reading: &Reading) -> Option<String> {
-    let quantity = reading.shown.as_ref()?;
-    let (value, step) = (quantity.value()?, quantity.step()?);
-    let function = instrument
-        .ranges
-        .iter()
-        .find(|r| r.measures == reading.measured)?;
-    let counts = function.counts?;
-    let scales = function
-        .full_scales
-        .iter()
-        .filter_map(|q| Some((q.value()?, q.text())));
-    let step_of = |scale: f64| 10f64.powf((scale / f64::from(counts)).log10().round());
-    let holding: Vec<(f64, &str)> = scales.filter(|(scale, _)| value.abs() <= *scale).collect();
-    if holding.is_empty()
-        || holding
-            .iter()
-            .any(|(scale, _)| (step_of(*scale) / step - 1.0).abs() < 0.01)
-    {
-        return None;
-    }
-    let (scale, name) = holding[0];
-    let decimals = (-step_of(scale).log10()).round() as i32;
-    let (digits, unit) = shown(reading);
-    let power = power_of(prefix_of(quantity));
-    let decimals = usize::try_from(decimals + power).unwrap_or(0);
-    Some(format!(
-        "And a {counts}-count meter on its {name} range shows {:.decimals$}, not {digits} {unit}.",
-        value / 10f64.powi(power)
-    ))
 }
 
 fn place_in_words(reading: &Reading) -> String {
@@ -342,58 +310,4 @@ fn short(kind: SlipKind) -> &'static str {
         SlipKind::CoarseRange => "range",
         SlipKind::Gross => "gross",
     }
-}
-
-/// Digits and unit as shown, apart: "21.2" and "V"; a beep in words.
-pub(crate) fn shown(reading: &Reading) -> (String, String) {
-    if let Some(beep) = reading.beep {
-        return (
-            if beep { "beep" } else { "no beep" }.to_owned(),
-            String::new(),
-        );
-    }
-    let Some(quantity) = &reading.shown else {
-        return ("not read".to_owned(), String::new());
-    };
-    let text = quantity.text().trim();
-    let unit = format!("{}{}", prefix_of(quantity), quantity.unit().symbol());
-    let digits = text
-        .trim_end_matches(|c: char| c.is_alphabetic() || "Ω°%² ".contains(c) || c.is_whitespace());
-    if digits.is_empty() || quantity.unit() == Unit::One {
-        (text.to_owned(), String::new())
-    } else {
-        (digits.to_owned(), unit)
-    }
-}
-
-/// The SI prefixes a display shows, with their powers of ten.
-const PREFIXES: [(&str, &str, i32); 7] = [
-    ("m", "m", -3),
-    ("k", "k", 3),
-    ("M", "M", 6),
-    ("G", "G", 9),
-    ("µ", "µ", -6),
-    ("u", "µ", -6),
-    ("n", "n", -9),
-];
-
-/// The SI prefix the text was written in.
-pub(crate) fn prefix_of(quantity: &Quantity) -> &'static str {
-    let text = quantity.text().trim();
-    let token = text
-        .rsplit(|c: char| c.is_ascii_digit() || c.is_whitespace())
-        .next()
-        .unwrap_or("");
-    PREFIXES
-        .iter()
-        .find(|(written, _, _)| token == format!("{written}{}", quantity.unit().symbol()))
-        .map_or("", |(_, prefix, _)| prefix)
-}
-
-/// Power of ten of a prefix.
-fn power_of(prefix: &str) -> i32 {
-    PREFIXES
-        .iter()
-        .find(|(_, p, _)| *p == prefix)
-        .map_or(0, |(_, _, power)| *power)
 }

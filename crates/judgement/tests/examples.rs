@@ -1,4 +1,8 @@
 //! The worked examples judged: what their scenarios were made to show must come out.
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its example fails"
+)]
 
 use judgement::{Conditions, Fed, Judge, Judgement, Verdict};
 
@@ -40,11 +44,8 @@ fn the_creamery_has_exactly_its_slipped_reading_against_it() {
     assert!(slipped.kinds[0].probability > 0.9);
     assert_eq!(slipped.remark, "decimal point?");
     let argument = slipped.argument.as_deref().unwrap();
-    assert!(
-        argument.contains("A 6000-count meter on its 60 V range shows 21.20, not 21.2 V")
-            || argument.contains("shows 21.20"),
-        "{argument}"
-    );
+    let digits = "a 6000-count meter on its 60 V range shows 21.20, not 21.2 V";
+    assert!(argument.contains(digits), "{argument}");
     assert!(said.find.trouble);
     assert!(said.wiring.faults.is_empty(), "{:?}", said.wiring.faults);
 }

@@ -215,3 +215,24 @@ fn every_example_has_a_page_and_a_report() {
         }
     }
 }
+
+#[test]
+fn what_is_typed_is_text_and_never_markup() {
+    let site = Site::with(&[]);
+    let to = send(
+        &site,
+        "/start",
+        "text=%3Cimg+src%3Dx%3E+230+V&name=%3Cscript%3Ealert(1)%3C%2Fscript%3E&arrangement=variable-autotransformer",
+    );
+    for path in [
+        to.as_str(),
+        "/",
+        &format!("{to}/report"),
+        &format!("{to}?supply=%3Cb%3E&again=%3Cb%3E&said=%3Cb%3E"),
+    ] {
+        let answer = page(&site, path);
+        for markup in ["<script>alert", "<img src", "<b>\""] {
+            assert!(!answer.contains(markup), "{path} holds {markup}");
+        }
+    }
+}
