@@ -166,6 +166,8 @@
     one("svg", charts).replaceWith(document.importNode(drawn, true));
     const condition = one("figcaption", charts);
     if (condition) condition.textContent = answer.condition;
+    all(":scope > p", charts).forEach((remark) => remark.remove());
+    charts.append(...answer.remarks.map((text) => Object.assign(document.createElement("p"), { className: "small", textContent: text })));
     if (handles.length > 0) moveTo(Number(handles[0].value));
   }
 

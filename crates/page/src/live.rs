@@ -70,6 +70,8 @@ pub(crate) struct Travel {
     condition: String,
     /// The `<svg>` element.
     svg: String,
+    /// Remarks under it.
+    remarks: Vec<String>,
 }
 
 /// The travel charts under the conditions asked for; `None` where there is nothing along the travel.
@@ -81,6 +83,7 @@ pub(crate) fn travel(judge: &Judge, query: &Submitted) -> Result<Option<Travel>,
     Ok(charted.map(|(behaviour, drawing)| Travel {
         condition: behaviour.condition,
         svg: drawing.svg,
+        remarks: behaviour.remarks,
     }))
 }
 
