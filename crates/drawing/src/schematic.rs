@@ -13,7 +13,7 @@ mod scale;
 mod sketch;
 mod symbols;
 
-use crate::svg::{BoxKind, Drawing, Handle, LineKind, Path, Rect, Svg, TextStyle, at};
+use crate::svg::{Anchor, BoxKind, Drawing, Handle, LineKind, Path, Rect, Svg, TextStyle, at};
 use circuit::Circuit;
 use gear::{Find, Place, Setup};
 use lines::{Lines, OnLine};
@@ -96,7 +96,7 @@ pub fn schematic(
     let circuit = Circuit::of(find, setup, phase)?;
     let lines = Lines::of(&circuit, setup);
     let room = Room::of(&circuit, &lines, notes);
-    let mut sketch = best_sketch(&circuit, &lines, &room, phase);
+    let (mut sketch, unjoined) = best_sketch(&circuit, &lines, &room, phase);
     for place in route::joints(&sketch) {
         sketch.put(
             sketch::Layer::Front,
@@ -117,19 +117,34 @@ pub fn schematic(
         sketch.obstacles.push(Rect::around(place, 7.6, 7.6));
     }
     notes::annotate(&mut sketch, &circuit, notes);
+    // A join that found no way is told: a drawing may not keep silent about one.
+    for (one, other) in unjoined {
+        let extent = sketch.extent();
+        let words = format!("not drawn: {one} is joined to {other}");
+        sketch.text(
+            TextStyle::Said,
+            Anchor::Start,
+            at(extent.x0, extent.y1 + 22.0),
+            &words,
+        );
+    }
     Ok(paint(&mut sketch, &title(&circuit, &lines, setup, phase)))
 }
 
-/// Tries the windings under lines both ways round and keeps what crosses least.
-fn best_sketch(circuit: &Circuit<'_>, lines: &Lines, room: &Room, phase: u8) -> Sketch {
+/// Joins no way was found for: a terminal, and one it is joined to.
+type Unjoined = Vec<(String, String)>;
+
+/// Tries the windings under lines both ways round and keeps what crosses least; with it the joins no way was found for.
+fn best_sketch(circuit: &Circuit<'_>, lines: &Lines, room: &Room, phase: u8) -> (Sketch, Unjoined) {
     let turnable = lines.under.values().map(Vec::len).sum::<usize>().min(FLIPS);
-    let mut best: Option<(f64, Sketch)> = None;
+    let mut best: Option<(f64, (Sketch, Unjoined))> = None;
     for pattern in 0..(1_u32 << turnable) {
         let flips: Vec<bool> = (0..turnable).map(|bit| pattern >> bit & 1 == 1).collect();
         let mut sketch = place::place(circuit, lines, room, phase, &flips);
-        let cost = route::route(&mut sketch).total();
-        if best.as_ref().is_none_or(|b| cost < b.0) {
-            best = Some((cost, sketch));
+        let cost = route::route(&mut sketch);
+        let total = cost.total();
+        if best.as_ref().is_none_or(|b| total < b.0) {
+            best = Some((total, (sketch, cost.unjoined)));
         }
     }
     best.map(|b| b.1).unwrap_or_default()

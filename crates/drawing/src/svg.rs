@@ -193,7 +193,11 @@ impl Svg {
         if round > 0.0 {
             all.push(("rx", number(round)));
         }
-        all.extend(attributes.iter().map(|(key, value)| (*key, (*value).to_owned())));
+        all.extend(
+            attributes
+                .iter()
+                .map(|(key, value)| (*key, (*value).to_owned())),
+        );
         self.start("rect", &all, true);
     }
 

@@ -149,15 +149,17 @@ impl Placer<'_> {
         self.put_remarks();
     }
 
-    /// Pins that lead nowhere end in an open terminal.
+    /// Pins that lead nowhere on this drawing end in an open terminal; one joined to another phase says so.
     fn open_ends(&mut self) {
+        let is_port = |l: &Landing| self.sketch.ports.iter().any(|p| p.0 == l.terminal);
         let open: Vec<Landing> = self
             .sketch
             .landings
             .iter()
             .filter(|l| {
                 self.circuit.landings(l.node) == 1
-                    && !self.sketch.ports.iter().any(|p| p.0 == l.terminal)
+                    && !is_port(l)
+                    && !self.sketch.runs.iter().any(|r| r.node == l.node)
             })
             .cloned()
             .collect();
@@ -169,7 +171,28 @@ impl Placer<'_> {
             );
             self.run(LineKind::Lead, landing.node, landing.at, end);
             symbols::terminal(&mut self.sketch, end, &landing.terminal);
+            self.elsewhere(landing.node, end);
         }
+    }
+
+    /// Says beside an open terminal which parts of other phases it is joined to.
+    fn elsewhere(&mut self, node: usize, end: Point) {
+        let Some(others) = self.circuit.foreign.get(&node) else {
+            return;
+        };
+        let names: Vec<String> = others.iter().map(ToString::to_string).collect();
+        let places = [
+            (Anchor::Start, at(end.x + 10.0, end.y + 4.0)),
+            (Anchor::End, at(end.x - 10.0, end.y + 4.0)),
+            (Anchor::Start, at(end.x + 10.0, end.y - 12.0)),
+            (Anchor::Start, at(end.x + 10.0, end.y + 20.0)),
+        ];
+        self.sketch.text_where_free(
+            TextStyle::Said,
+            &places,
+            &format!("to {}", names.join(", ")),
+            &[],
+        );
     }
 
     /// Terminals of strips that begin or end no line stand at the right, each at the height of what it leads to.

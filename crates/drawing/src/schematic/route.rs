@@ -22,16 +22,17 @@ const STUB: f64 = 16.0;
 const CLEAR: f64 = 5.0;
 
 /// What routing cost: crossings, bends, and conductors that could not be joined up.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Cost {
     pub(super) crossings: usize,
     pub(super) length: f64,
-    pub(super) unjoined: usize,
+    /// Terminals no way was found for, each with one it is joined to.
+    pub(super) unjoined: Vec<(String, String)>,
 }
 
 impl Cost {
     pub(super) fn total(&self) -> f64 {
-        self.length + CROSSING * self.crossings as f64 + 1e6 * self.unjoined as f64
+        self.length + CROSSING * self.crossings as f64 + 1e6 * self.unjoined.len() as f64
     }
 }
 
@@ -64,12 +65,33 @@ pub(super) fn route(sketch: &mut Sketch) -> Cost {
                     lay(sketch, node, &points, &mut cost);
                     tree = grown(sketch, node, landing.at);
                 }
-                None => cost.unjoined += 1,
+                None => cost
+                    .unjoined
+                    .push((landing.terminal.clone(), partner(sketch, &landing))),
             }
             joined.push(landing);
         }
     }
     cost
+}
+
+/// Another terminal on the same conductor.
+fn partner(sketch: &Sketch, landing: &Landing) -> String {
+    let other = sketch
+        .landings
+        .iter()
+        .find(|l| l.node == landing.node && l.terminal != landing.terminal);
+    let line = || {
+        sketch
+            .ports
+            .iter()
+            .map(|p| p.0.clone())
+            .find(|p| *p != landing.terminal)
+    };
+    other
+        .map(|l| l.terminal.clone())
+        .or_else(line)
+        .unwrap_or_default()
 }
 
 /// The runs of a conductor that hang together with the longest of them.

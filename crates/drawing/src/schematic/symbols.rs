@@ -180,7 +180,7 @@ fn side_pins(sketch: &mut Sketch, element: &Element<'_>, how: Upright) {
         };
         // The mark stands below its lead, or above it where a brush stands close below.
         let near_below = brushes.iter().any(|(_, o)| *o > *y && *o - *y < 26.0);
-        let base = if near_below { y - 6.0 } else { y + 16.0 };
+        let base = if near_below { y - 8.0 } else { y + 16.0 };
         if how.marked {
             sketch.text(
                 TextStyle::Terminal,

@@ -117,7 +117,7 @@ pub(crate) fn booster() -> PartKind {
 }
 
 /// How the creamery's parts may be joined.
-#[derive(Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Way {
     Output,
     Input,

@@ -161,5 +161,8 @@ impl Placer<'_> {
         };
         self.sketch
             .text_where_free(TextStyle::Terminal, &places, &landing.terminal, circles);
+        if !joined {
+            self.elsewhere(landing.node, end);
+        }
     }
 }
