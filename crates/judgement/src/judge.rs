@@ -160,6 +160,11 @@ impl Judge {
         .ok()
     }
 
+    /// The charts' values at a slider position, in words with their units: panel, series, value.
+    pub fn read_outs(&self, behaviour: &Behaviour, slider: f64) -> Vec<(usize, usize, String)> {
+        live::read_outs(behaviour, slider, self.decimal)
+    }
+
     /// The travel charts under these conditions; `None` where there is no slider or no network.
     pub fn behaviour(&self, conditions: Conditions) -> Option<Behaviour> {
         if crate::ports::movers(&self.find).is_empty() {

@@ -172,7 +172,11 @@ fn values(stage: &Stage, solution: &Solution, decimal: Decimal) -> Vec<LiveValue
 }
 
 /// The charts' values at a slider position, straight between the points.
-fn read_outs(behaviour: &Behaviour, slider: f64, decimal: Decimal) -> Vec<(usize, usize, String)> {
+pub(crate) fn read_outs(
+    behaviour: &Behaviour,
+    slider: f64,
+    decimal: Decimal,
+) -> Vec<(usize, usize, String)> {
     let steps = behaviour.slider.len().saturating_sub(1);
     if steps == 0 {
         return Vec::new();

@@ -92,17 +92,12 @@ pub(crate) fn travel(judge: &Judge, query: &Submitted) -> Result<Option<Travel>,
 pub(crate) fn charted(judge: &Judge, conditions: Conditions) -> Option<(Behaviour, Drawing)> {
     let setup = judge.drawn_conditions()?;
     let changed = conditions.supply != setup.supply || conditions.load != setup.load;
-    let (behaviour, read_outs) = if changed {
-        (judge.behaviour(conditions)?, Vec::new())
+    let behaviour = if changed {
+        judge.behaviour(conditions)?
     } else {
-        (
-            judge.judgement().behaviour.clone()?,
-            judge
-                .live(conditions)
-                .map(|l| l.read_outs)
-                .unwrap_or_default(),
-        )
+        judge.judgement().behaviour.clone()?
     };
+    let read_outs = judge.read_outs(&behaviour, conditions.slider);
     let behaviour = Behaviour {
         at: conditions.slider,
         ..behaviour

@@ -67,6 +67,10 @@ fn the_charts_follow_supply_and_load() {
         "the charts to be drawn anew",
         &format!("return {condition} !== {before} && {condition}.includes('230')"),
     );
+    assert!(
+        browser.count("#travel [id^=read-out-]") > 0,
+        "the values at the handle stand there"
+    );
     browser.picture(&picture_file("charts-changed"), false);
     browser.fill("#conditions input[name=load]", "six");
     browser.wait(
