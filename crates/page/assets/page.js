@@ -80,6 +80,17 @@
     mark();
   }
 
+  // ---- the running head says which section is in sight
+  const links = all(".head nav a");
+  const inSight = new IntersectionObserver((entries) => {
+    const seen = entries.filter((entry) => entry.isIntersecting).at(-1);
+    if (!seen) return;
+    for (const link of links) {
+      if (link.hash === "#" + seen.target.id) link.setAttribute("aria-current", "true"); else link.removeAttribute("aria-current");
+    }
+  }, { rootMargin: "-15% 0px -80% 0px" });
+  for (const link of links) { const section = one(link.hash); if (section) inSight.observe(section); }
+
   // ---- slider, supply and load, followed live
   const form = one("form#conditions"), find = one("main#find");
   if (!form || !find) return;
