@@ -15,6 +15,10 @@ const HEIGHT: f64 = 24.0;
 const BAR: f64 = 16.0;
 /// A posterior too narrow to see is still drawn this wide.
 const LEAST_SOLID: f64 = 3.0;
+/// Between columns of the table, and round it.
+const GAP: f64 = 16.0;
+/// Height of a row of the table.
+const ROW: f64 = 30.0;
 const UNTAUGHT: &str = "not touched by these readings";
 
 /// One parameter before and after.
@@ -30,11 +34,62 @@ pub struct PriorToPosterior {
     pub prior_only: bool,
 }
 
+/// One row of [`table`]: the parameter in words before and after, and its bar.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// "ratio of T4".
+    pub name: String,
+    /// "2.50 ± 0.08".
+    pub before: String,
+    /// "2.49 ± 0.05"; "prior only" where nothing was learned.
+    pub after: String,
+    /// The bar.
+    pub bar: PriorToPosterior,
+}
+
 /// Draws one bar, [`WIDTH`] px wide.
 ///
 /// A posterior that lies beyond the drawing is an open arrow that points to it.
 pub fn bar(row: &PriorToPosterior) -> Drawing {
     let mut svg = Svg::new();
+    paint(&mut svg, row);
+    svg.finish(&row.title, WIDTH, HEIGHT)
+}
+
+/// Draws all rows as one picture that stands alone: name, before, bar, after.
+pub fn table(title: &str, rows: &[Row]) -> Drawing {
+    let widest = |text: fn(&Row) -> &str, style: TextStyle| {
+        rows.iter()
+            .map(|r| style.width(text(r)))
+            .fold(0.0, f64::max)
+    };
+    let names = widest(|r| &r.name, TextStyle::Plain);
+    let befores = widest(|r| &r.before, TextStyle::Predicted);
+    let bars = GAP + names + GAP + befores + GAP;
+    let afters = bars + WIDTH + GAP;
+    let width = afters + widest(|r| &r.after, TextStyle::Plain) + GAP;
+    let mut svg = Svg::new();
+    for (i, row) in rows.iter().enumerate() {
+        let top = GAP + ROW * i as f64;
+        svg.from_origin(at(0.0, top));
+        let line = HEIGHT / 2.0 + 4.0;
+        svg.text(TextStyle::Plain, Anchor::Start, at(GAP, line), &row.name);
+        let end = at(bars - GAP, line);
+        svg.text(TextStyle::Predicted, Anchor::End, end, &row.before);
+        svg.text(
+            TextStyle::Plain,
+            Anchor::Start,
+            at(afters, line),
+            &row.after,
+        );
+        svg.from_origin(at(bars, top));
+        paint(&mut svg, &row.bar);
+    }
+    svg.from_origin(at(0.0, 0.0));
+    svg.finish(title, width, 2.0 * GAP + ROW * rows.len() as f64)
+}
+
+fn paint(svg: &mut Svg, row: &PriorToPosterior) {
     let top = (HEIGHT - BAR) / 2.0;
     let hollow = Rect {
         x0: BESIDE,
@@ -42,15 +97,14 @@ pub fn bar(row: &PriorToPosterior) -> Drawing {
         x1: BESIDE + HOLLOW,
         y1: top + BAR,
     };
+    outline(svg, hollow);
     if row.prior_only || !row.centre.is_finite() || !row.width_ratio.is_finite() {
-        outline(&mut svg, hollow);
         let middle = at(WIDTH / 2.0, HEIGHT / 2.0 + 4.0);
         svg.text(TextStyle::Predicted, Anchor::Middle, middle, UNTAUGHT);
-        return svg.finish(&row.title, WIDTH, HEIGHT);
+        return;
     }
     let half = (row.width_ratio.clamp(0.0, 1.0) * HOLLOW).max(LEAST_SOLID) / 2.0;
     let middle = BESIDE + row.centre * HOLLOW;
-    outline(&mut svg, hollow);
     let filled = Rect {
         x0: (middle - half).clamp(0.0, WIDTH),
         y0: top,
@@ -58,7 +112,7 @@ pub fn bar(row: &PriorToPosterior) -> Drawing {
         y1: top + BAR,
     };
     if !(1.0..=WIDTH - 1.0).contains(&middle) {
-        draw_arrow(&mut svg, hollow, middle < 1.0);
+        draw_arrow(svg, hollow, middle < 1.0);
     } else {
         svg.rect("s-ink", filled, 0.0);
         svg.record(BoxKind::Symbol, "after", filled);
@@ -67,7 +121,6 @@ pub fn bar(row: &PriorToPosterior) -> Drawing {
             &Path::through(&[at(middle, 0.0), at(middle, HEIGHT)]),
         );
     }
-    svg.finish(&row.title, WIDTH, HEIGHT)
 }
 
 /// From the edge of the hollow bar outwards: there, further than the drawing reaches.
@@ -131,6 +184,31 @@ mod tests {
             assert!(drawing.boxes.iter().all(all_inside), "centre {centre}");
             let arrow = drawing.boxes.iter().any(|b| b.kind == BoxKind::Sign);
             assert_eq!(arrow, !(-0.13..=1.13).contains(&centre), "centre {centre}");
+        }
+    }
+
+    #[test]
+    fn in_the_table_nothing_stands_over_anything() {
+        let rows: Vec<Row> = (0..5)
+            .map(|i| Row {
+                name: format!("ohms of the secondary of T{i}"),
+                before: "4.7 to 51 mΩ".to_owned(),
+                after: "15.0 ± 0.6 mΩ".to_owned(),
+                bar: row(0.2 * f64::from(i), 0.5),
+            })
+            .collect();
+        let drawn = table("what the readings taught", &rows);
+        let texts: Vec<_> = drawn
+            .boxes
+            .iter()
+            .filter(|b| b.kind == BoxKind::Text)
+            .collect();
+        for (i, a) in texts.iter().enumerate() {
+            assert!(a.at.x0 >= 0.0 && a.at.x1 <= drawn.width && a.at.y1 <= drawn.height);
+            for b in drawn.boxes.iter().filter(|b| b.what != a.what) {
+                assert!(!a.at.overlaps(&b.at), "{} over {}", a.what, b.what);
+            }
+            assert!(texts[i + 1..].iter().all(|b| !a.at.overlaps(&b.at)));
         }
     }
 

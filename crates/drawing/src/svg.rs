@@ -36,6 +36,11 @@ impl Svg {
         }
     }
 
+    /// What is put down from here on counts from `origin`: rows of one kind, each drawn about its own corner.
+    pub fn from_origin(&mut self, origin: Point) {
+        self.offset = Some(origin);
+    }
+
     fn offset(&self) -> Point {
         self.offset.unwrap_or(at(0.0, 0.0))
     }

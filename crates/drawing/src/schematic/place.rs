@@ -91,7 +91,7 @@ impl Placer<'_> {
     fn lines(&mut self) {
         let top = self.lines.top.clone();
         if let Some(port) = self.lines.line_in {
-            self.port(port, at(0.0, 0.0), true);
+            self.port(port, at(0.0, 0.0), true, false);
         }
         self.on_line = 14.0;
         let mut bottom_from = 0.0;
@@ -125,7 +125,7 @@ impl Placer<'_> {
             if let Some(node) = last {
                 self.run_top(node, self.from, end);
             }
-            self.port(port, at(end, 0.0), true);
+            self.port(port, at(end, 0.0), true, self.broken);
         } else if let (Some(node), false) = (last, top.last() == Some(&OnLine::Break)) {
             self.line_end(Some(node), Some(self.on_line));
         }
@@ -298,40 +298,52 @@ impl Placer<'_> {
         let Some(node) = self.node_before(index) else {
             return;
         };
-        if !element.is_wound() {
-            let x = self.on_line + 12.0 + BODY.0 / 2.0;
-            let from = if enters == 0 { Way::Left } else { Way::Right };
-            let (a, b) = symbols::simple(&mut self.sketch, element, at(x, 0.0), from);
-            self.sketch.landing(
-                element.pins[0].terminal.to_string(),
-                element.pins[0].node,
-                a,
-                from,
-            );
-            self.sketch.landing(
-                element.pins[1].terminal.to_string(),
-                element.pins[1].node,
-                b,
-                from.back(),
-            );
-            let name = self.sketch.text(
-                TextStyle::Name,
-                Anchor::Middle,
-                at(x, if element.open { -30.0 } else { -14.0 }),
-                element.part.designation.as_str(),
-            );
-            let wide = match value(element.part) {
-                Some(text) => self
-                    .sketch
-                    .text(TextStyle::Terminal, Anchor::Middle, at(x, 24.0), &text)
-                    .width(),
-                None => 0.0,
-            };
-            self.run_top(node, self.from, x - BODY.0 / 2.0);
-            self.from = x + BODY.0 / 2.0;
-            self.on_line = self.from.max(x + wide.max(name.width()) / 2.0) + 14.0;
-            return;
+        if element.is_wound() {
+            self.series_winding(node, number, enters);
+        } else {
+            self.series_part(node, number, enters);
         }
+    }
+
+    /// A fuse, switch or other part of two terminals on the line.
+    fn series_part(&mut self, node: usize, number: usize, enters: usize) {
+        let element = &self.circuit.elements[number];
+        let x = self.on_line + 12.0 + BODY.0 / 2.0;
+        let from = if enters == 0 { Way::Left } else { Way::Right };
+        let (a, b) = symbols::simple(&mut self.sketch, element, at(x, 0.0), from);
+        self.sketch.landing(
+            element.pins[0].terminal.to_string(),
+            element.pins[0].node,
+            a,
+            from,
+        );
+        self.sketch.landing(
+            element.pins[1].terminal.to_string(),
+            element.pins[1].node,
+            b,
+            from.back(),
+        );
+        let name = self.sketch.text(
+            TextStyle::Name,
+            Anchor::Middle,
+            at(x, if element.open { -30.0 } else { -14.0 }),
+            element.part.designation.as_str(),
+        );
+        let wide = match value(element.part) {
+            Some(text) => self
+                .sketch
+                .text(TextStyle::Terminal, Anchor::Middle, at(x, 24.0), &text)
+                .width(),
+            None => 0.0,
+        };
+        self.run_top(node, self.from, x - BODY.0 / 2.0);
+        self.from = x + BODY.0 / 2.0;
+        self.on_line = self.from.max(x + wide.max(name.width()) / 2.0) + 14.0;
+    }
+
+    /// A winding on the line, with the other windings of its core under it.
+    fn series_winding(&mut self, node: usize, number: usize, enters: usize) {
+        let element = &self.circuit.elements[number];
         let under = self.lines.under.get(&number).cloned().unwrap_or_default();
         let long = LEVEL * (under.len().max(1) as f64) + self.room.over(number);
         let gap = if under.is_empty() { 44.0 } else { UNDER_ROOM };
@@ -446,12 +458,19 @@ impl Placer<'_> {
     }
 
     fn bottom(&mut self, end: f64, from: f64, to: Option<f64>) {
-        let kind = match self.bottom_mark() {
-            Some(mark) => self
-                .other_line(&mark)
-                .map_or(LineKind::Neutral, LineKind::of_phase),
-            None => LineKind::Lead,
+        let kind_at = |port: Option<usize>| {
+            let mark = port
+                .map(|i| self.circuit.ports[i].terminal.terminal.clone())
+                .or_else(|| self.bottom_mark());
+            mark.map_or(LineKind::Lead, |m| {
+                self.other_line(&m)
+                    .map_or(LineKind::Neutral, LineKind::of_phase)
+            })
         };
+        let (kind, kind_out) = (
+            kind_at(self.lines.return_in),
+            kind_at(self.lines.return_out),
+        );
         let lowest = |s: &Sketch, node: usize| {
             let xs: Vec<f64> = s
                 .landings
@@ -489,7 +508,11 @@ impl Placer<'_> {
             .bottom_out
             .filter(|n| Some(*n) != self.lines.bottom_in)
         {
-            let kind = if self.broken { LineKind::Lead } else { kind };
+            let kind = if self.broken {
+                LineKind::Lead
+            } else {
+                kind_out
+            };
             let (least, _) = lowest(&self.sketch, node);
             let from = if to.is_some() {
                 from
@@ -499,14 +522,14 @@ impl Placer<'_> {
             self.run(kind, node, at(from, HEIGHT), at(end, HEIGHT));
         }
         if let Some(port) = self.lines.return_in {
-            self.port(port, at(0.0, HEIGHT), false);
+            self.port(port, at(0.0, HEIGHT), false, false);
         }
         if let Some(port) = self.lines.return_out {
-            self.port(port, at(end, HEIGHT), false);
+            self.port(port, at(end, HEIGHT), false, self.broken);
         }
     }
 
-    fn port(&mut self, port: usize, place: Point, upper: bool) {
+    fn port(&mut self, port: usize, place: Point, upper: bool, parted: bool) {
         let terminal = self.circuit.ports[port].terminal.clone();
         symbols::terminal(&mut self.sketch, place, &terminal.to_string());
         let (mark, letter) = if upper { (-14.0, 24.0) } else { (22.0, -12.0) };
@@ -516,15 +539,17 @@ impl Placer<'_> {
             at(place.x, place.y + mark),
             &terminal.to_string(),
         );
-        let name = if upper && !self.broken {
+        let name = if upper && !parted {
             if self.circuit.three_phase {
                 format!("L{}", self.phase)
             } else {
                 "L".to_owned()
             }
-        } else if !upper && is_neutral(&terminal.terminal) && !self.broken {
+        } else if !upper && is_neutral(&terminal.terminal) && !parted {
             "N".to_owned()
-        } else if let (false, Some(other)) = (upper, self.other_line(&terminal.terminal)) {
+        } else if let (false, false, Some(other)) =
+            (upper, parted, self.other_line(&terminal.terminal))
+        {
             format!("L{other}")
         } else {
             return;

@@ -32,7 +32,8 @@ impl Placer<'_> {
                 if let Some(before) = self.node_before(index) {
                     self.run_top(before, self.from, left.max(self.from));
                 }
-                if group.len() > 1 {
+                // Behind separate windings of one-phase gear there is no supply line any more.
+                if group.len() > 1 && !self.circuit.three_phase {
                     self.broken = true;
                 }
                 self.from = right;
@@ -49,42 +50,7 @@ impl Placer<'_> {
     pub(super) fn crossing(&mut self, index: usize, number: usize) -> (f64, f64) {
         let element = &self.circuit.elements[number];
         if !element.is_wound() {
-            let x = (self.on_line + 30.0).max(self.beneath + 50.0);
-            let up = self.is_upper(element.pins[0].node) || !self.is_upper(element.pins[1].node);
-            let (a, b) = symbols::simple(
-                &mut self.sketch,
-                element,
-                at(x, HEIGHT / 2.0),
-                if up { Way::Up } else { Way::Down },
-            );
-            for (pin, place) in element.pins.iter().zip([a, b]) {
-                let way = if place.y < HEIGHT / 2.0 {
-                    Way::Up
-                } else {
-                    Way::Down
-                };
-                self.sketch
-                    .landing(pin.terminal.to_string(), pin.node, place, way);
-            }
-            let name = self.sketch.text(
-                TextStyle::Name,
-                Anchor::Start,
-                at(x + 16.0, HEIGHT / 2.0),
-                element.part.designation.as_str(),
-            );
-            let wide = value(element.part).map_or(0.0, |v| {
-                self.sketch
-                    .text(
-                        TextStyle::Terminal,
-                        Anchor::Start,
-                        at(x + 16.0, HEIGHT / 2.0 + 16.0),
-                        &v,
-                    )
-                    .width()
-            });
-            self.beneath = x + 16.0 + wide.max(name.width());
-            self.on_line = x + 16.0;
-            return (x, x + 60.0);
+            return self.crossing_part(number);
         }
         let through = self.lines.top.get(index) == Some(&OnLine::Break);
         let right = through || self.partner_is_right(index, element);
@@ -151,6 +117,47 @@ impl Placer<'_> {
                 p.at > 0.0 && p.at < 1.0 && p.slider.is_none() && Some(p.node) == other_side
             });
         (if entered { x - 17.0 } else { x }, x + 84.0)
+    }
+
+    /// A part of two terminals between the lines.
+    fn crossing_part(&mut self, number: usize) -> (f64, f64) {
+        let element = &self.circuit.elements[number];
+        let x = (self.on_line + 30.0).max(self.beneath + 50.0);
+        let up = self.is_upper(element.pins[0].node) || !self.is_upper(element.pins[1].node);
+        let (a, b) = symbols::simple(
+            &mut self.sketch,
+            element,
+            at(x, HEIGHT / 2.0),
+            if up { Way::Up } else { Way::Down },
+        );
+        for (pin, place) in element.pins.iter().zip([a, b]) {
+            let way = if place.y < HEIGHT / 2.0 {
+                Way::Up
+            } else {
+                Way::Down
+            };
+            self.sketch
+                .landing(pin.terminal.to_string(), pin.node, place, way);
+        }
+        let name = self.sketch.text(
+            TextStyle::Name,
+            Anchor::Start,
+            at(x + 16.0, HEIGHT / 2.0),
+            element.part.designation.as_str(),
+        );
+        let wide = value(element.part).map_or(0.0, |v| {
+            self.sketch
+                .text(
+                    TextStyle::Terminal,
+                    Anchor::Start,
+                    at(x + 16.0, HEIGHT / 2.0 + 16.0),
+                    &v,
+                )
+                .width()
+        });
+        self.beneath = x + 16.0 + wide.max(name.width());
+        self.on_line = x + 16.0;
+        (x, x + 60.0)
     }
 
     pub(super) fn name_crossing(&mut self, element: &Element<'_>, how: Upright) {

@@ -28,7 +28,8 @@ impl Placer<'_> {
             .flat_map(|e| &self.circuit.elements[*e].pins)
             .map(|p| self.room.currents(p.node))
             .max()
-            .unwrap_or(0) as f64
+            .unwrap_or(0)
+            .div_ceil(2) as f64
             * CURRENT_ROOM;
         let start = x + 90.0 + longest;
         let end = if !first.is_wound() {
@@ -114,7 +115,8 @@ impl Placer<'_> {
                 .filter(|l| l.way == way && way.is_level())
                 .map(|l| self.room.currents(l.node))
                 .max()
-                .unwrap_or(0) as f64
+                .unwrap_or(0)
+                .div_ceil(2) as f64
                 * CURRENT_ROOM
         };
         let lengths: Vec<f64> = landings.iter().map(|l| OPEN_LEAD + long(l.way)).collect();
