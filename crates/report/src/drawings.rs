@@ -3,7 +3,7 @@
 use crate::behaviour::travel_drawing;
 use crate::document::{Drawings, Schematic};
 use crate::readings::SetupWords;
-use drawing::{Annotation, Drawing, Mark};
+use drawing::{Annotation, Drawing, Mark, bars};
 use judgement::{Judge, Live, ReadingSaid, Verdict};
 
 /// Width of a travel chart that stands alone, px.
@@ -32,6 +32,24 @@ pub fn travel(judge: &Judge) -> Result<Drawing, String> {
         .as_ref()
         .ok_or("there is no slider, or no network yet; add parts, joins and a slider")?;
     Ok(travel_drawing(behaviour, &read_outs(judge), CHART_WIDTH))
+}
+
+/// What the readings taught, as one picture.
+/// # Errors
+/// Why there is none.
+pub fn learned(judge: &Judge) -> Result<Drawing, String> {
+    let learned = &judge.judgement().learned;
+    if learned.is_empty() {
+        return Err(
+            "the readings taught nothing yet; add readings of a find with parts and joins"
+                .to_owned(),
+        );
+    }
+    let rows: Vec<bars::Row> = learned.iter().map(crate::learned::bar_row).collect();
+    Ok(bars::table(
+        "What the readings taught: before and after",
+        &rows,
+    ))
 }
 
 /// Everything a report shows beside the judgement.

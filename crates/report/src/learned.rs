@@ -1,6 +1,6 @@
 //! What the readings taught: each parameter before and after, with its bar; what they did not touch is said by name.
 
-use drawing::bars::{PriorToPosterior, bar};
+use drawing::bars::{PriorToPosterior, Row, bar};
 use judgement::Learned;
 use maud::{Markup, PreEscaped, html};
 
@@ -35,8 +35,22 @@ pub fn learned_table(learned: &[Learned]) -> Markup {
     }
 }
 
-fn row(parameter: &Learned) -> Markup {
-    let drawn = bar(&PriorToPosterior {
+/// The row of a parameter as a drawing has it.
+pub(crate) fn bar_row(parameter: &Learned) -> Row {
+    Row {
+        name: parameter.name.clone(),
+        before: with_unit(&parameter.before, &parameter.unit),
+        after: if parameter.prior_only {
+            "prior only".to_owned()
+        } else {
+            with_unit(&parameter.after, &parameter.unit)
+        },
+        bar: prior_to_posterior(parameter),
+    }
+}
+
+fn prior_to_posterior(parameter: &Learned) -> PriorToPosterior {
+    PriorToPosterior {
         title: if parameter.prior_only {
             format!("{}: not touched by these readings", parameter.name)
         } else {
@@ -48,7 +62,11 @@ fn row(parameter: &Learned) -> Markup {
         width_ratio: parameter.width_ratio,
         centre: parameter.centre,
         prior_only: parameter.prior_only,
-    });
+    }
+}
+
+fn row(parameter: &Learned) -> Markup {
+    let drawn = bar(&prior_to_posterior(parameter));
     html! {
         tr {
             th scope="row" { (parameter.name) }

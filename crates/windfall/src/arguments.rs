@@ -132,6 +132,8 @@ pub(crate) enum Picture {
     Schematic,
     /// Output, currents and losses against slider position.
     Travel,
+    /// What the readings taught: before and after.
+    Learned,
 }
 
 #[derive(Debug, Args)]

@@ -12,6 +12,7 @@ pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
     let drawn = match asked.what {
         Picture::Schematic => drawings::schematic(&judge, asked.phase, None),
         Picture::Travel => drawings::travel(&judge),
+        Picture::Learned => drawings::learned(&judge),
     };
     let svg = drawn
         .map_err(|why| Failure::input(format!("{name}: {why}")))?
