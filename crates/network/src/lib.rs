@@ -6,7 +6,9 @@
 //! [`Model`] turns a find and a setup into a circuit. This crate does not know readings, meters' errors or priors.
 
 pub mod circuit;
+pub mod copper;
 mod model;
+pub mod open_short;
 mod solve;
 
 pub use model::{Belongs, Meaning, Model, ModelError, Supply, load_impedance};
