@@ -13,6 +13,7 @@ mod labels;
 mod rated;
 mod reader;
 mod stabilizer;
+mod starting;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -25,6 +26,7 @@ use gear::Plate;
 use quantity::{Quantity, Reach};
 
 pub use cautions::cautions;
+pub use starting::started;
 pub use text::text;
 
 /// Makes a plate of the text typed off it: one line or many, illegible digits as `?`. Words that are not understood stay in

@@ -50,7 +50,7 @@ pub(crate) fn start(
         name_of(came, arrangement),
         came.given("text").map(str::to_owned),
     );
-    let find = (arrangement.build)(&options);
+    let find = judgement::plate::started(arrangement, &options);
     folder.create(&options.name, &sheet::write(&find)).map(Ok)
 }
 
@@ -209,12 +209,13 @@ pub(crate) fn take_parts(opened: &Opened, came: &Submitted) -> Result<String, St
     }
     let arrangement = wiring::arrangement(came.get("arrangement"))
         .ok_or("choose how it is wired; the last one fits whatever fits no other")?;
-    let built = (arrangement.build)(&chosen(
+    let options = chosen(
         came,
         arrangement,
         find.name.clone(),
         find.plate.text.clone(),
-    ));
+    );
+    let built = judgement::plate::started(arrangement, &options);
     added::sheet_with_parts(&opened.text, built).map_err(|problems| {
         problems
             .iter()

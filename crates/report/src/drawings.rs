@@ -108,6 +108,11 @@ pub fn files(judge: &Judge) -> Vec<(String, String)> {
         })
         .collect();
     files.extend(
+        learned(judge)
+            .ok()
+            .map(|drawn| ("learned.svg".to_owned(), drawn.standalone())),
+    );
+    files.extend(
         travel(judge)
             .ok()
             .map(|drawn| ("travel.svg".to_owned(), drawn.standalone())),

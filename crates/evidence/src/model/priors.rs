@@ -75,19 +75,24 @@ fn value(quantity: &Option<Quantity>) -> Option<f64> {
     positive(quantity)?.value()
 }
 
-/// A written figure with the width its tolerance gives (a bound, so divided by √3), or `otherwise`.
-fn written(quantity: &Option<Quantity>, otherwise: f64) -> Option<Prior> {
-    let quantity = positive(quantity)?;
-    let centre = quantity.value()?;
-    let width = match quantity.tolerance() {
-        Some(Tolerance::Relative { plus, minus }) => plus.max(minus) / 3f64.sqrt(),
-        Some(Tolerance::Absolute { plus, minus }) => plus.max(minus) / centre / 3f64.sqrt(),
-        None => otherwise,
+/// The width a written tolerance gives, in ln: a bound, so divided by √3; 0 where none is written.
+fn tolerance(quantity: &Option<Quantity>) -> f64 {
+    let share = |q: &Quantity| match q.tolerance()? {
+        Tolerance::Relative { plus, minus } => Some(plus.max(minus)),
+        Tolerance::Absolute { plus, minus } => Some(plus.max(minus) / q.value()?),
     };
+    positive(quantity).and_then(share).unwrap_or(0.0) / 3f64.sqrt()
+}
+
+/// A written figure with the width its tolerance gives, or `otherwise`.
+fn written(quantity: &Option<Quantity>, otherwise: f64) -> Option<Prior> {
+    let text = positive(quantity)?.text();
+    let width = tolerance(quantity);
+    let width = if width > 0.0 { width } else { otherwise };
     Some(Prior::ln(
-        centre,
-        width.max(1e-4),
-        format!("written: {}", quantity.text()),
+        value(quantity)?,
+        width,
+        format!("written: {text}"),
     ))
 }
 
@@ -109,7 +114,9 @@ pub(super) fn ratio(wound: &Wound, winding: usize) -> Prior {
         let centre = value(&first.volts).unwrap_or(1.0) / value(&this.volts).unwrap_or(1.0);
         let width = WRITTEN_RATIO
             .hypot(rounding(&first.volts))
-            .hypot(rounding(&this.volts));
+            .hypot(rounding(&this.volts))
+            .hypot(tolerance(&first.volts))
+            .hypot(tolerance(&this.volts));
         return Prior::ln(
             centre,
             width,

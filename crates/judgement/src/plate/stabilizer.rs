@@ -16,7 +16,7 @@ pub(super) struct Boost {
     /// Volts taken off at the highest.
     pub(super) down: Figure,
     /// Output, lowest input, highest input.
-    output: Figure,
+    pub(super) output: Figure,
     lowest: Figure,
     highest: Figure,
 }
@@ -34,6 +34,16 @@ impl Boost {
     /// Ratio primary to secondary with half the winding at work, autotransformer on the output side.
     pub(super) fn centre_tap_output(&self) -> Option<Figure> {
         self.output.scaled(0.5).over(self.most(), Unit::One)
+    }
+
+    /// Ratio primary to secondary an arrangement needs: `tapped` puts half the winding to work, else all of it.
+    pub(super) fn ratio(&self, tapped: bool, on_input: bool) -> Option<Figure> {
+        match (tapped, on_input) {
+            (true, false) => self.centre_tap_output(),
+            (true, true) => self.centre_tap_input(),
+            (false, false) => self.output.over(&self.up, Unit::One),
+            (false, true) => self.lowest.over(&self.up, Unit::One),
+        }
     }
 
     fn centre_tap_input(&self) -> Option<Figure> {

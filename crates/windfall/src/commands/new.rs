@@ -24,7 +24,7 @@ pub(crate) fn run(asked: &New) -> Result<Outcome, Failure> {
         plate: asked.plate.clone(),
         chosen,
     };
-    let text = sheet::write(&(arrangement.build)(&options));
+    let text = sheet::write(&judgement::plate::started(arrangement, &options));
     match &asked.out {
         Some(path) => {
             input::write_new(path, &text)?;
