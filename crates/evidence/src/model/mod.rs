@@ -10,6 +10,8 @@ mod observe;
 mod priors;
 mod registry;
 mod size;
+#[cfg(test)]
+mod tests;
 
 pub use bind::Given;
 pub use registry::{Key, Named, Registry};
