@@ -6,10 +6,11 @@
 mod common;
 
 use common::{Built, stabilizer, value, volts};
-use network::circuit::{CoreId, Element, Node};
+use network::circuit::{Element, Node};
 use network::{Answer, Question, Solution};
 use num_complex::Complex64;
 use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
 
 /// A network drawn at random: five nodes fed by a source, impedances in a ring, capacitors across, one core with a tapped winding with
 /// two sliders and a second winding, all joined.
@@ -127,8 +128,17 @@ fn transfer(d: &Draw, into: (usize, usize), across: (usize, usize)) -> Complex64
     s.voltages[nodes[across.0].0] - s.voltages[nodes[across.1].0]
 }
 
+/// A fixed seed, so that a run says the same every time. When the solver changes, try others, and thousands of cases.
+const SEED: u64 = 20_260_402;
+const CASES: u32 = 300;
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig {
+        cases: CASES,
+        rng_seed: RngSeed::Fixed(SEED),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn watts_balance(d in prop_oneof![draw(false), draw(true)]) {
@@ -204,9 +214,8 @@ proptest! {
 
     #[test]
     fn derivatives_are_those_of_differences(d in prop_oneof![draw(false), draw(true)], burden in 0.0..0.2_f64) {
-        // Off the taps, where a derivative has two sides.
-        let at = d.at.map(|x| if x == 0.0 || x == 0.5 || x == 1.0 { 0.37 + 0.3 * x } else { x.clamp(0.01, 0.99) });
-        prop_assume!((at[0] - 0.5).abs() > 0.01 && (at[1] - 0.5).abs() > 0.01 && (at[0] - at[1]).abs() > 0.01);
+        // Off the taps and each other, where a derivative has two sides.
+        let at = [0.03 + 0.4 * d.at[0], 0.57 + 0.4 * d.at[1]];
         let (b, n) = build(&Draw { at, ..d });
         let through = vec![(network::circuit::ElementId(8), 1.0), (network::circuit::ElementId(3), 1.0)];
         let questions = [
@@ -265,7 +274,6 @@ proptest! {
         let (delivered, lost) = balance(&s);
         prop_assert!((delivered - lost).abs() <= 1e-7 * lost.max(1.0), "{delivered} W in, {lost} W out");
         prop_assert_eq!(s.beyond_knee.len(), 6);
-        let _ = CoreId(0);
     }
 }
 

@@ -2,10 +2,11 @@
 //!
 //! The linear network seen from those cores is `e = e₀ - H N(e)`: `e₀` their EMFs were they straight, `H` the EMF one ampere-turn
 //! more on a core makes on another, `N` what the excitation departs from the straight line. A few unknowns, as real and imaginary
-//! parts, because `N` is no analytic function. A step that does not bring the residual down is halved; where that fails the sources are
-//! raised from nought in steps that each settle (at nought the answer is known: no EMF).
+//! parts, because `N` is no analytic function. A step that does not bring the residual down is halved; where that fails the
+//! state is followed from no supply, where the answer is known, by `arc`.
 
 use super::NetworkError;
+use super::arc::follow;
 use super::dense::Dense;
 use super::excitation::{Excitation, Slope};
 use num_complex::Complex64;
@@ -16,8 +17,6 @@ const ROUNDS: usize = 60;
 const SETTLED: f64 = 1e-10;
 /// How far beyond its knee a core may start. Our choice: near enough that the steep part is not climbed down from far.
 const START: f64 = 1.2;
-/// Smallest rise of the sources in the continuation, as a share.
-const LEAST_RISE: f64 = 1e-4;
 
 /// The linear network as the bending cores see it.
 #[derive(Debug, Clone, Default)]
@@ -67,13 +66,13 @@ impl Ports {
     }
 
     /// Residual of one port at the EMFs and departures held, in volts per turn, the sources at `share`.
-    fn residual(&self, port: usize, share: f64) -> Complex64 {
+    pub(super) fn residual(&self, port: usize, share: f64) -> Complex64 {
         let row = &self.transfer[port * self.open.len()..][..self.open.len()];
         let drop: Complex64 = row.iter().zip(&self.departure).map(|(h, n)| h * n).sum();
         self.emf[port] - share * self.open[port] + drop
     }
 
-    fn evaluate(&mut self, laws: &[Excitation], straight: &[Complex64]) {
+    pub(super) fn evaluate(&mut self, laws: &[Excitation], straight: &[Complex64]) {
         for c in 0..laws.len() {
             let (total, slope) = laws[c].with_slope(self.emf[c]);
             self.departure[c] = total - straight[c] * self.emf[c];
@@ -82,6 +81,20 @@ impl Ports {
                 mirrored: slope.mirrored,
             };
         }
+    }
+
+    /// How the residual of one port changes with the real and the imaginary part of another's EMF.
+    pub(super) fn slope_of_residual(&self, row: usize, column: usize) -> (Complex64, Complex64) {
+        let h = self.transfer[row * self.emf.len() + column];
+        let slope = self.slope[column];
+        let same = if row == column {
+            Complex64::ONE
+        } else {
+            Complex64::ZERO
+        };
+        let real = same + h * (slope.plain + slope.mirrored);
+        let imaginary = Complex64::I * (same + h * (slope.plain - slope.mirrored));
+        (real, imaginary)
     }
 
     /// Sum of squared residuals, each as a share of its core's EMF at the knee.
@@ -122,7 +135,7 @@ impl Newton {
         if self.iterate(ports, laws, straight, 1.0).is_ok() {
             return Ok(());
         }
-        self.raise(ports, laws, straight)
+        follow(self, ports, laws, straight)
     }
 
     /// Settles from the EMFs held, for a small change.
@@ -138,35 +151,10 @@ impl Newton {
             .or_else(|_| self.settle(ports, laws, straight))
     }
 
-    /// Raises the sources from nought.
-    fn raise(
-        &mut self,
-        ports: &mut Ports,
-        laws: &[Excitation],
-        straight: &[Complex64],
-    ) -> Result<(), NetworkError> {
-        ports.emf.fill(Complex64::ZERO);
-        let (mut share, mut rise) = (0.0, 0.1_f64);
-        let mut held = ports.emf.clone();
-        while share < 1.0 {
-            let next = (share + rise).min(1.0);
-            match self.iterate(ports, laws, straight, next) {
-                Ok(()) => {
-                    share = next;
-                    held.copy_from_slice(&ports.emf);
-                    rise *= 2.0;
-                }
-                Err(error) if rise < LEAST_RISE => return Err(error),
-                Err(_) => {
-                    ports.emf.copy_from_slice(&held);
-                    rise *= 0.25;
-                }
-            }
-        }
-        Ok(())
-    }
-
-    fn iterate(
+    /// Newton's method from the EMFs held, the sources at `share`.
+    /// # Errors
+    /// `NotSettled`.
+    pub(super) fn iterate(
         &mut self,
         ports: &mut Ports,
         laws: &[Excitation],
@@ -236,16 +224,12 @@ impl Newton {
         let width = 2 * count;
         for row in 0..count {
             for column in 0..count {
-                let h = ports.transfer[row * count + column];
-                let slope = ports.slope[column];
-                let same = f64::from(u8::from(row == column));
-                let real = h * (slope.plain + slope.mirrored);
-                let imaginary = h * Complex64::I * (slope.plain - slope.mirrored);
+                let (real, imaginary) = ports.slope_of_residual(row, column);
                 let at = 2 * row * width + 2 * column;
-                self.dense.value[at] = same + real.re;
+                self.dense.value[at] = real.re;
                 self.dense.value[at + 1] = imaginary.re;
                 self.dense.value[at + width] = real.im;
-                self.dense.value[at + width + 1] = same + imaginary.im;
+                self.dense.value[at + width + 1] = imaginary.im;
             }
         }
         self.dense.factor()

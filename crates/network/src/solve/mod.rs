@@ -2,9 +2,10 @@
 //!
 //! Nodal analysis with the current of every branch and the EMF per turn of every core as further unknowns, so that 0 Ω needs no
 //! special case. The road of one solve: [`check`] the values, take the [`shape`] (pattern) of the order the sliders stand in, look
-//! at its [`stiff`] loops, assemble, factorise in place ([`sparse`]), settle the cores that bend ([`knee`], [`excitation`]).
+//! at its [`stiff`] loops, assemble, factorise in place ([`sparse`]), settle the cores that bend ([`knee`], [`excitation`], [`arc`]).
 //! Answers are in [`ask`], their gradients in [`sensitivity`].
 
+mod arc;
 mod ask;
 mod check;
 mod dense;
