@@ -111,7 +111,7 @@ pub struct Core {
 
 /// How a core's excitation bends away from the straight line. With `E = |n_ref e|` and `u = E / volts`: loss current goes as
 /// `g E u^(watts_exponent - 2)`, magnetising current as `b E u^(current_exponent - 1)` below the knee, and grows steeply beyond
-/// `knee` (a ratio to `volts`); the exact form is documented in `solve`.
+/// `knee` (a ratio to `volts`); the exact form is documented in `solve::excitation`.
 #[derive(Debug, Clone, Copy)]
 pub struct Bend {
     /// RMS volts of the reference winding at which `conductance` and `susceptance` hold (rated volts at this frequency).

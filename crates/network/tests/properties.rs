@@ -300,3 +300,80 @@ fn an_open_booster_primary_is_beyond_its_knee() {
     assert!(never.iter().all(|b| !b));
     assert_eq!(beyond, [false, true, false, false, false, false]);
 }
+
+/// A capacitor in series with a core that bends folds back as the supply rises (ferroresonance; any text on saturable reactors): three
+/// states at one voltage, and none near the last one beyond the fold. One is found at every voltage, and it holds.
+#[test]
+fn a_capacitor_in_series_with_a_core_settles_at_every_voltage() {
+    let mut jumps = 0;
+    let mut before = 0.0;
+    for step in 1..=120 {
+        let mut b = Built::new(50.0);
+        let [n, l, m] = ["N", "L", "M"].map(|x| b.node(x));
+        b.source("G1", n, l, 2.5 * f64::from(step), 0.0, (1.0, 0.0));
+        b.capacitor("C1", l, m, 20e-6);
+        let core = b.bent_core("T1", 1.0, 1e-4, 1e-3, [230.0, 1.0, 1.8, 1.15]);
+        b.winding(
+            "T1 winding",
+            core,
+            1.0,
+            (2.0, 1.0),
+            &[(m, 0.0), (n, 1.0)],
+            &[],
+        );
+        let s = b.solve();
+        let (delivered, lost) = balance(&s);
+        assert!(
+            (delivered - lost).abs() < 1e-9 * lost,
+            "{delivered} W in, {lost} W out"
+        );
+        let across = s.emf_per_turn[0].norm();
+        jumps += i32::from((across - before).abs() > 40.0);
+        before = across;
+    }
+    assert!(jumps > 0, "no fold was met, so nothing was tried");
+}
+
+/// At an end the derivative to a slider's position is that of moving inwards; on a tap, of moving up.
+#[test]
+fn on_a_fixed_point_the_derivative_is_the_inner_one() {
+    for (at, inwards) in [(0.0, 1e-6), (1.0, -1e-6), (0.5, 1e-6)] {
+        let mut b = Built::new(50.0);
+        let [n, l, c, s] = ["N", "L", "C", "S"].map(|x| b.node(x));
+        b.source("G1", n, l, 230.0, 0.0, (0.1, 0.0));
+        let core = b.core("T1", 1.0, 2e-4, 6e-4);
+        b.winding(
+            "T1",
+            core,
+            1.0,
+            (1.5, 0.5),
+            &[(n, 0.0), (c, 0.5), (l, 1.0)],
+            &[(s, at, 0.04)],
+        );
+        b.impedance("load", s, c, (5.0, 1.0));
+        b.impedance("other", s, l, (9.0, 1.0));
+        let position = b.values.iter().rposition(|v| *v == 0.04).unwrap() - 1;
+        let asked = [Question::Power {
+            node: l,
+            against: n,
+            through: vec![(network::circuit::ElementId(0), 1.0)],
+        }];
+        let answer = |values: &[f64]| b.solver().answer(values, &asked).unwrap().remove(0);
+        let Answer::Value {
+            value: here,
+            gradient,
+        } = answer(&b.values)
+        else {
+            panic!()
+        };
+        let mut moved = b.values.clone();
+        moved[position] += inwards;
+        let difference = (value(&answer(&moved)) - here) / inwards;
+        let off = (gradient[position] - difference).abs();
+        assert!(
+            off < 1e-3 * difference.abs(),
+            "at {at}: {} by adjoint, {difference} inwards",
+            gradient[position]
+        );
+    }
+}

@@ -77,7 +77,7 @@ pub enum Answer {
     Value {
         /// The value.
         value: f64,
-        /// d value / d values[k].
+        /// Its derivative to every value of the circuit.
         gradient: Vec<f64>,
     },
     /// The two places stand in islands that nothing joins: a meter there shows a number that proves nothing.
