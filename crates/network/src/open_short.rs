@@ -152,3 +152,16 @@ pub fn separate_losses(first: (f64, f64), second: (f64, f64), frequency: f64) ->
     let hysteresis = p1 / f1 - eddy * f1;
     (hysteresis * frequency, eddy * frequency * frequency)
 }
+
+/// Core loss moved from one voltage and frequency to another, watts: hysteresis goes as `f (V/f)^steinmetz`, eddy loss as `V²`.
+/// `steinmetz` is about 1.6 for the steels of the textbooks; `from` and `to` are (volts, hertz).
+pub fn moved_core_loss(
+    hysteresis: f64,
+    eddy: f64,
+    from: (f64, f64),
+    to: (f64, f64),
+    steinmetz: f64,
+) -> f64 {
+    let flux = (to.0 / to.1) / (from.0 / from.1);
+    hysteresis * (to.1 / from.1) * flux.powf(steinmetz) + eddy * (to.0 / from.0).powi(2)
+}

@@ -435,3 +435,80 @@ fn val_b16_wire_rule() {
         );
     }
 }
+
+/// CHECKS B9: Kersting, Example 7.2 (inputs; outputs derived): the shunt of 75 kVA 2400/240 V per unit, and rejoined on 825 kVA.
+#[test]
+fn val_b9_the_shunt_rejoined() {
+    let per_unit = |rejoined: bool| {
+        let mut b = Built::new(60.0);
+        let [n, l, h] = ["N", "L", "H"].map(|x| b.node(x));
+        let (fed, volts) = if rejoined { (h, 2640.0) } else { (l, 2400.0) };
+        let source = b.source("G1", n, fed, volts, 0.0, (0.0, 0.0));
+        let core = b.core("T1", 10.0, 1.92e-4, 8.52e-4);
+        b.winding("high", core, 10.0, (0.0, 0.0), &[(l, 0.0), (n, 1.0)], &[]);
+        b.winding("low", core, 1.0, (0.0, 0.0), &[(h, 0.0), (l, 1.0)], &[]);
+        b.solve().delivered[source.0].conj() / if rejoined { 825e3 } else { 75e3 }
+    };
+    let (two, auto) = (per_unit(false), per_unit(true));
+    near("G", two.re, 0.014746, 0.5e-6);
+    near("B", -two.im, 0.065434, 0.5e-6);
+    near("G rejoined", auto.re, 0.001341, 0.5e-6);
+    near("B rejoined", -auto.im, 0.005949, 0.5e-6);
+    near("ratio", auto.norm() / two.norm(), 1.0 / 11.0, 1e-9);
+}
+
+/// CHECKS B11 (b): Kosow, Example 14.38: two phases of 110 V make three of 440 V for 155 A; efficiency 0.98.
+#[test]
+fn val_b11_two_phases_to_three() {
+    let mut b = Built::new(60.0);
+    let [n, p, q, u1, u2, u3, m, star] =
+        ["N", "P", "Q", "u1", "u2", "u3", "M", "star"].map(|x| b.node(x));
+    let sources =
+        [(p, 0.0), (q, 90.0)].map(|(node, at)| b.source("G", n, node, 110.0, at, (0.0, 0.0)));
+    let (main, teaser) = (
+        b.core("main", 1.0, 1e-12, 1e-12),
+        b.core("teaser", 1.0, 1e-12, 1e-12),
+    );
+    b.winding(
+        "main primary",
+        main,
+        110.0,
+        (0.0, 0.0),
+        &[(p, 0.0), (n, 1.0)],
+        &[],
+    );
+    b.winding(
+        "teaser primary",
+        teaser,
+        110.0,
+        (0.0, 0.0),
+        &[(q, 0.0), (n, 1.0)],
+        &[],
+    );
+    b.winding(
+        "main secondary",
+        main,
+        440.0,
+        (0.0, 0.0),
+        &[(u2, 0.0), (m, 0.5), (u3, 1.0)],
+        &[],
+    );
+    b.winding(
+        "teaser secondary",
+        teaser,
+        440.0 * 0.75_f64.sqrt(),
+        (0.0, 0.0),
+        &[(u1, 0.0), (m, 1.0)],
+        &[],
+    );
+    let loads =
+        [u1, u2, u3].map(|u| b.impedance("load", u, star, (440.0 / 3_f64.sqrt() / 155.0, 0.0)));
+    let s = b.solve();
+    loads
+        .iter()
+        .for_each(|l| share("load", size(&s, *l), 155.0, 1e-6));
+    sources
+        .iter()
+        .for_each(|g| share("primary", size(&s, *g) / 0.98, 548.0, 0.005));
+    share("rating, kVA", 440.0 * 155.0 / 0.98 / 1e3, 69.6, 0.005);
+}

@@ -8,7 +8,7 @@ mod common;
 use common::{Built, amperes, volts};
 use network::Question;
 use network::open_short::{
-    Series, Shunt, TestError, best_load, efficiency, power_factor, separate_losses,
+    Series, Shunt, TestError, best_load, efficiency, moved_core_loss, power_factor, separate_losses,
 };
 
 fn near(what: &str, got: f64, want: f64, tolerance: f64) {
@@ -597,5 +597,22 @@ fn readings_that_cannot_be_are_refused() {
     assert_eq!(
         Shunt::from_open_circuit(10.0, 1.0, 20.0),
         Err(TestError::WattsExceedVoltAmperes { power_factor: 2.0 })
+    );
+}
+
+/// CHECKS A17: Hubert, Example 2.12 (inputs; outputs derived): a 60 Hz part at rated current on 375 V, 50 Hz.
+#[test]
+fn val_a17_another_frequency() {
+    let copper = 0.0125 * 50e3;
+    let output = 50e3 * 0.86;
+    let core = output / 0.965 - output - copper;
+    share("core at 450 V, 60 Hz", core, 934.6, 0.002);
+    let moved = moved_core_loss(0.71 * core, 0.29 * core, (450.0, 60.0), (375.0, 50.0), 1.6);
+    share("core at 375 V, 50 Hz", moved, 741.0, 0.002);
+    share(
+        "efficiency",
+        efficiency(50e3 * 375.0 / 450.0, 0.86, 1.0, moved, copper),
+        0.963,
+        0.002,
     );
 }
