@@ -75,7 +75,7 @@ impl Judge {
                     trouble,
                 },
                 wiring: wiring_said(&find, faults),
-                unlocks: unlocks::unlocks(&find, &learned),
+                unlocks: unlocks::unlocks(&find, &readings, &learned),
                 cautions: cautions::cautions(&find),
                 plate,
                 readings,

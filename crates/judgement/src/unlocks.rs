@@ -1,7 +1,7 @@
 //! What the next missing fact would unlock, most useful first.
 
-use crate::said::{Learned, Unlock};
-use gear::{Find, Measured};
+use crate::said::{Learned, ReadingSaid, Unlock, Verdict};
+use gear::{Find, JoinState, Measured};
 
 fn unlock(fact: &str, gives: &str) -> Unlock {
     Unlock {
@@ -10,9 +10,13 @@ fn unlock(fact: &str, gives: &str) -> Unlock {
     }
 }
 
+/// From this many contradicting readings on, one wrong join explains more than as many slips (our choice).
+const MANY: usize = 3;
+
 /// What is missing, from plate to readings; at most what a person would do next.
-pub(crate) fn unlocks(find: &Find, learned: &[Learned]) -> Vec<Unlock> {
+pub(crate) fn unlocks(find: &Find, readings: &[ReadingSaid], learned: &[Learned]) -> Vec<Unlock> {
     let mut found = Vec::new();
+    found.extend(drawing_in_doubt(find, readings));
     if find.plate.text.is_none() && find.plate.fields.is_empty() {
         found.push(unlock(
             "one line of the plate",
@@ -47,6 +51,33 @@ pub(crate) fn unlocks(find: &Find, learned: &[Learned]) -> Vec<Unlock> {
     }
     found.extend(untaught(find, learned));
     found
+}
+
+/// Many contradictions at once point to the drawing or a setup.
+fn drawing_in_doubt(find: &Find, readings: &[ReadingSaid]) -> Option<Unlock> {
+    let against = readings
+        .iter()
+        .filter(|r| r.verdict == Verdict::Contradicts)
+        .count();
+    if against < MANY {
+        return None;
+    }
+    let assumed = find
+        .joins
+        .iter()
+        .filter(|j| j.state == JoinState::Assumed)
+        .count();
+    let look = match assumed {
+        0 => "a second look at joins, setups and slider positions".to_owned(),
+        1 => "a look at the one join that is only assumed".to_owned(),
+        n => format!("a look at the {n} joins that are only assumed"),
+    };
+    Some(unlock(
+        &look,
+        &format!(
+            "the likelier cause: {against} readings contradict at once, and one wrong join or setup explains more than {against} slips"
+        ),
+    ))
 }
 
 /// Readings that would teach what stands at its prior; dead or low steps only.

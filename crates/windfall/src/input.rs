@@ -1,9 +1,15 @@
-//! Reads sheets, writes files: the only place of the command line that touches the file system.
+//! Reads sheets, writes files, prints: the only place of the command line that touches the outside.
 
 use crate::failure::Failure;
 use gear::Find;
-use std::io::{Read, Write};
+use judgement::Judge;
+use std::io::{IsTerminal, Read, Write};
 use std::path::Path;
+use std::sync::mpsc;
+use std::time::Duration;
+
+/// Work that takes longer says so.
+const SOON: Duration = Duration::from_secs(1);
 
 /// Largest sheet read; a find with a thousand readings is a tenth of this.
 const LARGEST: u64 = 8 * 1024 * 1024;
@@ -19,6 +25,23 @@ pub(crate) fn find(path: &Path) -> Result<Find, Failure> {
                 .collect(),
         )
     })
+}
+
+/// Judges a find; says on standard error that it is at it when it takes more than a second and somebody is watching.
+pub(crate) fn judge(find: Find) -> Judge {
+    let readings = find.readings.len();
+    let (done, waits) = mpsc::channel::<()>();
+    let watcher = std::thread::spawn(move || {
+        let still_at_it = waits.recv_timeout(SOON) == Err(mpsc::RecvTimeoutError::Timeout);
+        if still_at_it && std::io::stderr().is_terminal() {
+            eprintln!("judging {readings} readings ...");
+        }
+    });
+    let judge = Judge::new(find);
+    drop(done);
+    // The watcher ends with the channel; that it may have failed to print changes nothing.
+    let _ = watcher.join();
+    judge
 }
 
 /// Reads a text file; `-` is standard input.

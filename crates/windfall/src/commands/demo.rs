@@ -4,7 +4,6 @@ use crate::arguments::Demo;
 use crate::commands::serve;
 use crate::failure::{Failure, Outcome};
 use crate::input;
-use judgement::Judge;
 
 /// The worked find, as in `examples/`.
 const CREAMERY: &str = include_str!("../../../../examples/creamery.toml");
@@ -18,7 +17,7 @@ pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
                 .join("\n"),
         )
     })?;
-    let judge = Judge::new(find);
+    let judge = input::judge(find);
     input::print(&report::text(judge.judgement()))?;
     let written = asked.out.join("creamery.toml");
     // A sheet the reader has gone on with is theirs: it is not put back.

@@ -3,11 +3,10 @@
 use crate::arguments::{Draw, Picture};
 use crate::failure::{Failure, Outcome};
 use crate::input;
-use judgement::Judge;
 use report::drawings;
 
 pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
-    let judge = Judge::new(input::find(&asked.sheet)?);
+    let judge = input::judge(input::find(&asked.sheet)?);
     let name = asked.sheet.display();
     let drawn = match asked.what {
         Picture::Schematic => drawings::schematic(&judge, asked.phase, None),

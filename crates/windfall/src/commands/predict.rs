@@ -6,7 +6,7 @@ use crate::input;
 use judgement::{Conditions, Judge, Live};
 
 pub(crate) fn run(asked: &Predict) -> Result<Outcome, Failure> {
-    let judge = Judge::new(input::find(&asked.sheet.sheet)?);
+    let judge = input::judge(input::find(&asked.sheet.sheet)?);
     let name = asked.sheet.sheet.display();
     let rated = judge.rated_conditions().ok_or_else(|| {
         Failure::input(format!(

@@ -3,11 +3,10 @@
 use crate::arguments::Report;
 use crate::failure::{Failure, Outcome};
 use crate::input;
-use judgement::Judge;
 use std::path::PathBuf;
 
 pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
-    let judge = Judge::new(input::find(&asked.sheet)?);
+    let judge = input::judge(input::find(&asked.sheet)?);
     let html = report::document(
         judge.judgement(),
         &report::drawings::all(&judge),
