@@ -20,9 +20,6 @@ use crate::{Problem, Station};
 use gear::{Find, Measured, Reading, Setup};
 use network::{Model, ModelError, NetworkError, Solver};
 
-/// Prior probability that a reading is a slip: one in fifty, as careful people do (our choice; the result hardly depends on it).
-const SLIP_PROBABILITY: f64 = 0.02;
-
 /// What is known of the find as a whole that its parts may not say: from the plate, or the mains it was made for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nominal {
@@ -66,10 +63,7 @@ impl FindProblem {
     /// Makes the problem. Never fails: what cannot be used is listed.
     pub fn new(find: &Find, nominal: Nominal) -> Self {
         let mut made = Self {
-            problem: Problem {
-                slip_probability: SLIP_PROBABILITY,
-                ..Problem::default()
-            },
+            problem: Problem::default(),
             models: Vec::new(),
             registry: Registry::default(),
             unused: Vec::new(),
