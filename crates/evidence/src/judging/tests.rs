@@ -1,7 +1,5 @@
 //! The ladder a judgement climbs: perfect readings, noisy ones, a bad start, one wild reading, readings that prove nothing.
 
-#![expect(clippy::unwrap_used, reason = "a test may fail where it stands")]
-
 use super::{Predicted, judge, judge_from};
 use crate::sample::{OHMS, SLIDER, VOLTS, add_bounds, problem};
 use crate::{Problem, Shown, SlipKind};
