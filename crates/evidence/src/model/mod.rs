@@ -1,8 +1,8 @@
 //! From a find to a problem: which parameters it has, what is believed of them before any reading, which readings speak of them.
 //!
 //! [`FindProblem::new`] goes through the setups that readings were taken in, builds each one's equations, binds every value of them
-//! to shared parameters ([`registry`]) with priors from plate and part or from what such gear is like ([`priors`]), and turns readings
-//! into observations ([`observe`]). What cannot be used is kept with the reason. Knows no file, clock or screen.
+//! to shared parameters (`registry`) with priors from plate and part or from what such gear is like (`priors`), and turns readings
+//! into observations (`observe`). What cannot be used is kept with the reason. Knows no file, clock or screen.
 
 mod bind;
 mod drift;
