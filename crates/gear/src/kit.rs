@@ -36,7 +36,7 @@ pub struct KitSource {
     pub direct: bool,
 }
 
-/// How steady a source's volts are (DESIGN 5).
+/// How steady a source's volts are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Steadiness {
     /// The mains, or a variable autotransformer or transformer on it: moves as the mains moves.

@@ -2,7 +2,7 @@
 //!
 //! A core has an EMF per turn `e`. A winding piece with `n` turns, `R`, `X` on it: `v = (R + jX) i + n e`; the ampere-turns of all
 //! pieces on a core sum to `F(e)`, the core's excitation. A winding is cut where its taps and sliders stand; turns, resistance and
-//! leakage of a piece are linear in its share of the winding (DESIGN 4).
+//! leakage of a piece are linear in its share of the winding.
 
 /// A node: one conductor.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
