@@ -97,9 +97,13 @@ impl<'s, 'a> Search<'s, 'a> {
         let none = vec![false; self.posed.readings()];
         let (landed, far) = robust(self.posed, start)?;
         let first = refit(self.posed, &landed, &none)?;
-        let second = anneal(self.posed, start, &none)?;
-        self.admit(&none, [first, second]);
+        self.admit(&none, [first]);
         let count = far.iter().filter(|&&is_far| is_far).count();
+        if count > 0 {
+            // Where nothing stands far off, this fit would only land where the robust one did.
+            let second = anneal(self.posed, start, &none)?;
+            self.admit(&none, [second]);
+        }
         if count > 0 && 2 * count <= far.len() && self.posed.problem.slip_probability > 0.0 {
             let peak = refit(self.posed, &landed, &far)?;
             self.admit(&far, [peak]);
