@@ -137,6 +137,20 @@ impl Judge {
         drawn_setup(&self.find)
     }
 
+    /// The drawn setup with every slider moved to this position.
+    pub fn drawn_setup_at(&self, slider: f64) -> Option<Setup> {
+        let mut setup = self.drawn_setup()?.clone();
+        let at = crate::ports::position(slider)?;
+        setup.sliders = crate::ports::movers(&self.find)
+            .into_iter()
+            .map(|slider| gear::SliderSetting {
+                slider,
+                at: at.clone(),
+            })
+            .collect();
+        Some(setup)
+    }
+
     /// What is so under these conditions; `None` where there is no network or it has no answer there.
     pub fn live(&self, conditions: Conditions) -> Option<Live> {
         let mut stages = self.stages.lock().ok()?;

@@ -190,7 +190,7 @@ pub(crate) fn movers(find: &Find) -> Vec<String> {
 
 /// A position as the sheet would write it.
 pub(crate) fn position(at: f64) -> Option<Quantity> {
-    Quantity::parse(&format!("{:.4}", at.clamp(0.0, 1.0))).ok()
+    Quantity::parse(&format!("{:.2}", at.clamp(0.0, 1.0))).ok()
 }
 
 /// A setup nobody made: fed at the input with `volts` (line to line for three phases), every slider at `slider`, `load`

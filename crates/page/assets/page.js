@@ -182,7 +182,25 @@
     if (handles.length > 0) moveTo(Number(handles[0].value));
   }
 
+  /** The drawing as it stands with the slider where it was let go: its brush and leads move too. Handles stay, one may be held. */
+  const redraw = asker(() => {
+    const asked = new URLSearchParams(location.search);
+    for (const [name, value] of query()) asked.set(name, value);
+    return `/find/${find.dataset.slug}?${asked}`;
+  }, async (answer) => {
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const drawn = one("#schematic svg", page), shown = one("#schematic svg");
+    if (!drawn || !shown) return;
+    shown.replaceWith(document.importNode(drawn, true));
+    for (const over of [".slidebox", ".spot"]) {
+      const placed = all("#schematic " + over, page);
+      all("#schematic " + over).forEach((box, n) => { if (placed[n]) box.setAttribute("style", placed[n].getAttribute("style")); });
+    }
+    if (handles.length > 0) moveTo(Number(handles[0].value));
+  });
+
   for (const handle of handles) {
+    handle.addEventListener("change", redraw);
     handle.addEventListener("input", () => { moveTo(Number(handle.value)); moved(); ask(); });
     // A range input's own page step is a tenth of its length only by some browsers' habit.
     handle.addEventListener("keydown", (event) => {

@@ -9,17 +9,14 @@ use judgement::{Judge, Live, ReadingSaid, Verdict};
 /// Width of a travel chart that stands alone, px.
 const CHART_WIDTH: f64 = 848.0;
 
-/// One phase with the readings of the drawn setup; predictions of `live` in place of the judged ones, where given.
+/// One phase with the readings of the drawn setup; with `live`, its slider position and predictions in place of the setup's own.
 /// # Errors
 /// Why there is no drawing, in words with the remedy.
 pub fn schematic(judge: &Judge, phase: u8, live: Option<&Live>) -> Result<Drawing, String> {
-    drawing::schematic(
-        judge.find(),
-        judge.drawn_setup(),
-        phase,
-        &annotations(judge, phase, live),
-    )
-    .map_err(|e| e.to_string())
+    let moved = live.and_then(|l| judge.drawn_setup_at(l.slider));
+    let setup = moved.as_ref().or_else(|| judge.drawn_setup());
+    let notes = annotations(judge, phase, live);
+    drawing::schematic(judge.find(), setup, phase, &notes).map_err(|e| e.to_string())
 }
 
 /// The travel charts at the plate's conditions.
