@@ -209,6 +209,7 @@
       event.preventDefault();
       handle.value = String(Math.min(1, Math.max(0, Number(handle.value) + step)));
       handle.dispatchEvent(new Event("input"));
+      handle.dispatchEvent(new Event("change"));
     });
   }
   for (const field of fields) {

@@ -49,6 +49,10 @@ fn the_keyboard_moves_the_slider_and_the_values_follow() {
         true,
         "the readings were not taken here"
     );
+    browser.wait(
+        "brush and leads of the drawing to follow where the slider was let go",
+        "return Number(document.querySelector('#slider-T1').dataset.position) === Number(document.querySelector('.slidebox input').value)",
+    );
     browser.picture(&picture_file("find-moved"), true);
     assert_eq!(browser.complaints(), Vec::<String>::new());
 }
