@@ -25,11 +25,15 @@ impl Belief {
         Self::at(parameters, vec![0.0; parameters.len()], Vec::new())
     }
 
-    /// Belief after the readings.
+    /// Belief after the readings. What the mode holds beyond the parameters (the supply's drift) is left behind.
     pub(crate) fn posterior(parameters: &[Parameter], mode: &Mode) -> Self {
-        let mut z = mode.z.clone();
-        z.resize(parameters.len(), 0.0);
-        Self::at(parameters, z, mode.covariance.clone())
+        let known = parameters.len();
+        let z = mode.z.iter().take(known).copied().collect();
+        let rows = mode.covariance.iter().take(known);
+        let covariance = rows
+            .map(|row| row.iter().take(known).copied().collect())
+            .collect();
+        Self::at(parameters, z, covariance)
     }
 
     fn at(parameters: &[Parameter], z: Vec<f64>, covariance: Vec<Vec<f64>>) -> Self {
@@ -145,5 +149,48 @@ impl Belief {
         } = self;
         z.resize(parameters.len(), 0.0);
         Self::at(parameters, z, covariance)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use evidence::Transform;
+
+    fn parameter() -> Parameter {
+        Parameter {
+            name: "one".into(),
+            unit: Unit::One,
+            transform: Transform::Linear,
+            centre: 1.0,
+            width: 0.5,
+            basis: String::new(),
+            auxiliary: false,
+        }
+    }
+
+    #[test]
+    fn a_parameter_that_came_after_the_fit_stands_at_its_prior() {
+        // The mode holds one parameter and one unknown of the supply's drift, the two correlated.
+        let mode = Mode {
+            z: vec![1.0, 3.0],
+            covariance: vec![vec![0.04, 0.01], vec![0.01, 0.5]],
+            misread: Vec::new(),
+            probability: 1.0,
+        };
+        let belief = Belief::posterior(&[parameter()], &mode);
+        let belief = belief.widened(&[parameter(), parameter()]);
+        let sum = |terms: Vec<(usize, f64)>| Binding::Sum {
+            constant: 0.0,
+            terms,
+            low: f64::NEG_INFINITY,
+            high: f64::INFINITY,
+        };
+        let known = belief.of(&sum(vec![(0, 1.0)]), Unit::One);
+        assert!(
+            (known.value - 1.5).abs() < 1e-12 && (known.standard_uncertainty - 0.1).abs() < 1e-12
+        );
+        let new = belief.of(&sum(vec![(1, 1.0)]), Unit::One);
+        assert!((new.value - 1.0).abs() < 1e-12 && (new.standard_uncertainty - 0.5).abs() < 1e-12);
     }
 }
