@@ -2,7 +2,7 @@
 
 use super::drift::Moments;
 use super::{Key, Registry};
-use crate::{Observation, OtherPlace, Parameter, Shown, SlipKind, Transform};
+use crate::{DisplayRange, Observation, OtherPlace, Parameter, Shown, SlipKind, Transform};
 use gear::{Find, Instrument, Measured, Place, Range, Reading, Setup, TerminalRef};
 use network::Model;
 use quantity::{Accuracy, Reach, Unit};
@@ -41,6 +41,8 @@ struct Worth {
     range: usize,
     /// Its highest full scale, where written.
     highest: Option<f64>,
+    /// Its ranges as displays, where scales and counts are written.
+    ranges: Vec<DisplayRange>,
     burden: Option<f64>,
     four_wire: bool,
 }
@@ -78,7 +80,7 @@ pub(super) fn observation(
         slips: slips(reading, &worth, &other_places),
         other_places,
         step: worth.step,
-        ranges: vec![],
+        ranges: worth.ranges,
         kept: reading.kept,
     })
 }
@@ -96,6 +98,7 @@ fn worth(instrument: Option<&Instrument>, reading: &Reading) -> Worth {
         step: step_shown.unwrap_or(0.0),
         range: 0,
         highest: None,
+        ranges: Vec::new(),
         burden: None,
         four_wire: false,
     };
@@ -128,9 +131,29 @@ fn worth(instrument: Option<&Instrument>, reading: &Reading) -> Worth {
             .max(range_step.min(step_shown.unwrap_or(f64::INFINITY))),
         range,
         highest: scales.last().copied(),
+        ranges: displays(function, &scales),
         burden: burden_of(function),
         four_wire: function.four_wire,
     }
+}
+
+/// The ranges of a function as displays, rising; none where the counts are not written.
+fn displays(function: &Range, scales: &[f64]) -> Vec<DisplayRange> {
+    let Some(counts) = function.counts else {
+        return Vec::new();
+    };
+    let digits = function.accuracy.unwrap_or(UNKNOWN_METER).digits;
+    let display = |full_scale: &f64| {
+        let step = nice_step(*full_scale, counts);
+        DisplayRange {
+            full_scale: *full_scale,
+            step,
+            digits: digits * step / 3f64.sqrt(),
+        }
+    };
+    let mut ranges: Vec<DisplayRange> = scales.iter().map(display).collect();
+    ranges.sort_by(|a, b| a.full_scale.total_cmp(&b.full_scale));
+    ranges
 }
 
 /// One count of a range: full scale over counts, to the decade the display has (6000 counts on 60 V show 0.01 V).
