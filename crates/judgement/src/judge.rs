@@ -203,11 +203,18 @@ fn faults(find: &Find, problem: &FindProblem) -> Vec<String> {
     of_data.chain(odd).chain(of_setups).collect()
 }
 
+/// The evidence's judgement; why there is none, where readings there are but no answer, goes to the problem's faults.
 fn judged(problem: &mut FindProblem) -> Option<Judged> {
-    if problem.problem.observations.is_empty() {
-        return None;
+    let first = problem.problem.observations.first()?.station;
+    match evidence::judge(&mut problem.problem) {
+        Ok(judged) => Some(judged),
+        Err(error) => {
+            let at = &problem.models[first];
+            let fault = (at.setup, at.model.explain(&error));
+            problem.faults.push(fault);
+            None
+        }
     }
-    evidence::judge(&mut problem.problem).ok()
 }
 
 fn beliefs(problem: &FindProblem, judged: Option<&Judged>) -> (Belief, Vec<Belief>) {

@@ -16,7 +16,7 @@ mod tests;
 pub use bind::Given;
 pub use registry::{Key, Named, Registry};
 
-use crate::{Problem, Station};
+use crate::{Binding, Problem, Station};
 use gear::{Find, Measured, Reading, Setup};
 use network::{Model, ModelError, NetworkError, Solver};
 
@@ -106,19 +106,18 @@ impl FindProblem {
             Model::new(find, setup, frequency)
         };
         let model = built.map_err(|errors| self.fault(setup.number, errors))?;
-        let solver = Solver::new(model.circuit.clone()).map_err(|e| {
-            let error = model.explain(&e);
-            self.fault(setup.number, vec![error])
-        })?;
         let given = Given {
             frequency,
             made_up: false,
         };
-        let bindings = model
+        let bindings: Vec<Binding> = model
             .meanings
             .iter()
             .map(|m| self.registry.bind(m, find, setup, nominal, &given))
             .collect();
+        let solver = self
+            .solvable(&model, &bindings)
+            .map_err(|error| self.fault(setup.number, vec![model.explain(&error)]))?;
         self.problem.stations.push(Station { solver, bindings });
         self.models.push(SetupModel {
             setup: setup.number,
@@ -126,6 +125,21 @@ impl FindProblem {
             model,
         });
         Ok(self.models.len() - 1)
+    }
+
+    /// The solver of a model, tried at the prior's centre: what has no solution there (a shorted source, parallel sources of unlike
+    /// voltage) must not keep the other setups from being judged.
+    fn solvable(&self, model: &Model, bindings: &[Binding]) -> Result<Solver, NetworkError> {
+        let centres: Vec<f64> = self
+            .registry
+            .parameters
+            .iter()
+            .map(|p| p.value(0.0))
+            .collect();
+        let values: Vec<f64> = bindings.iter().map(|b| b.value(&centres)).collect();
+        let mut solver = Solver::new(model.circuit.clone())?;
+        solver.solve(&values)?;
+        Ok(solver)
     }
 
     fn fault(&mut self, setup: u32, errors: Vec<ModelError>) -> String {

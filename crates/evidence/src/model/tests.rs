@@ -166,3 +166,21 @@ fn what_cannot_be_used_is_kept_with_its_reason() {
     assert!(!made.unused[0].1.is_empty());
     assert_eq!(made.faults.len(), 1, "setup 1 is fed with nothing");
 }
+
+#[test]
+fn a_setup_without_solution_is_told_and_keeps_no_other_from_being_judged() {
+    // Setup 3 puts a second supply of unlike volts on the same terminals.
+    let odd = "[[setup]]\nnumber = 3\n[[setup.feed]]\nto = [\"T1:1.1\", \"T1:1.2\"]\nvolts = \"48 V\"\n[[setup.feed]]\nto = [\"T1:1.1\", \"T1:1.2\"]\nvolts = \"12 V\"\n";
+    let readings = volts(1, "1.1 1.2", "48.10 V")
+        + &reading(
+            2,
+            3,
+            "between = [\"T1:1.1\", \"T1:1.2\"]\nshown = \"48.1 V\"",
+        );
+    let mut made = FindProblem::new(&find(&(odd.to_owned() + &readings)), NOMINAL);
+    assert_eq!(made.faults.len(), 1);
+    assert_eq!(made.faults[0].0, 3);
+    assert!(made.faults[0].1.what.contains("feed"), "{:?}", made.faults);
+    assert_eq!(made.unused.len(), 1);
+    assert_eq!(judge(&mut made.problem).unwrap().readings.len(), 1);
+}
