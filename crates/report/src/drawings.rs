@@ -57,22 +57,27 @@ pub fn all(judge: &Judge) -> Drawings {
     });
     let phases = phases(judge);
     let several = phases.len() > 1;
-    let schematics = phases
-        .into_iter()
-        .filter_map(|phase| {
-            let drawn = schematic(judge, phase, None).ok()?;
-            let title = if several {
-                format!("One phase, L{phase}")
-            } else {
-                "Schematic".to_owned()
-            };
-            Some(Schematic {
-                title,
-                setup: words.clone(),
-                svg: drawn.svg,
-            })
-        })
-        .collect();
+    let mut shown: Vec<u32> = Vec::new();
+    let mut schematics = Vec::new();
+    for phase in phases {
+        // A reading between phases stands on the first of them: once in a document, with its name.
+        let mut notes = annotations(judge, phase, None);
+        notes.retain(|n| !shown.contains(&n.number));
+        shown.extend(notes.iter().map(|n| n.number));
+        let Ok(drawn) = drawing::schematic(judge.find(), setup, phase, &notes) else {
+            continue;
+        };
+        let title = if several {
+            format!("One phase, L{phase}")
+        } else {
+            "Schematic".to_owned()
+        };
+        schematics.push(Schematic {
+            title,
+            setup: words.clone(),
+            svg: drawn.svg,
+        });
+    }
     let setups = judge
         .find()
         .setups
@@ -191,5 +196,30 @@ fn mark(verdict: Verdict) -> Mark {
         Verdict::Floating => Mark::Floating,
         Verdict::NotJudged => Mark::NotJudged,
         Verdict::Struck => Mark::Struck,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_name_stands_twice_in_a_report() {
+        let text = std::fs::read_to_string(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../../examples/creamery.toml"
+        ))
+        .unwrap();
+        let judge = Judge::new(sheet::read(&text).unwrap());
+        let html = crate::document(judge.judgement(), &all(&judge), "0.1.0");
+        let mut names: Vec<&str> = html
+            .split(" id=\"")
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .collect();
+        let count = names.len();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), count, "{names:?}");
     }
 }
