@@ -8,7 +8,7 @@ use crate::webdriver::{Browser, DESK, Look, PHONE};
 const ARROW_UP: &str = "\u{E013}";
 const PAGE_DOWN: &str = "\u{E00F}";
 
-const NO_SIDEWAYS: &str = "return document.documentElement.scrollWidth <= window.innerWidth";
+const NO_SIDEWAYS: &str = "return document.documentElement.scrollWidth <= document.documentElement.clientWidth";
 
 #[test]
 fn the_keyboard_moves_the_slider_and_the_values_follow() {
@@ -169,7 +169,7 @@ fn a_phone_never_scrolls_sideways() {
 }
 
 /// What reaches furthest right, to name the culprit.
-const WIDEST: &str = "return [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.wide-figure, .below, nav')).map(e => e.tagName + '.' + e.className).slice(0, 8).join(', ')";
+const WIDEST: &str = "return [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1 && !e.closest('.wide-figure, .below, nav')).map(e => e.tagName + '.' + e.className).slice(0, 8).join(', ')";
 
 /// Contrast of text with the paper below it, WCAG 2.2 (success criterion 1.4.3): the least on the page and where.
 const LEAST_CONTRAST: &str = r"
