@@ -63,12 +63,21 @@ fn implied(text: &str, arrangement: &Arrangement, options: &Options) -> Vec<(Str
             give("booster_power", power, "VA");
         }
         Gear::Variable => {
-            give("winding_volts", facts.primary.or(facts.volts), "V");
+            let whole = facts.primary.clone().or(facts.volts.clone());
+            let winding = whole.map(|v| of_winding(v, &facts, "star"));
+            give("winding_volts", winding, "V");
         }
         Gear::Transformer | Gear::Unknown => {
-            if let (Some(primary), Some(secondary)) = (&facts.primary, &facts.volts) {
-                give("winding_volts", Some(primary.clone()), "V");
-                give("secondary_volts", Some(secondary.clone()), "V");
+            // One voltage read as both sides (400/230 V of a three-phase system) says nothing of a ratio.
+            if let (Some(primary), Some(secondary)) = (&facts.primary, &facts.volts)
+                && primary.mid != secondary.mid
+            {
+                let bank = options.get(arrangement, "bank");
+                let (first, second) = bank.split_once('-').unwrap_or((bank, bank));
+                let primary = of_winding(primary.clone(), &facts, first);
+                let secondary = of_winding(secondary.clone(), &facts, second);
+                give("winding_volts", Some(primary), "V");
+                give("secondary_volts", Some(secondary), "V");
             }
             let phases = f64::from(facts.phases.unwrap_or(1));
             give(
@@ -79,6 +88,15 @@ fn implied(text: &str, arrangement: &Arrangement, options: &Options) -> Vec<(Str
         }
     }
     found
+}
+
+/// Volts of one winding where the plate says those between lines: of three phases in star, by √3 less.
+fn of_winding(line: Figure, facts: &Facts, pairing: &str) -> Figure {
+    if facts.phases == Some(3) && pairing == "star" {
+        line.scaled(1.0 / 3f64.sqrt())
+    } else {
+        line
+    }
 }
 
 /// Gives the boosters' secondary volts the tolerance of what is only implied.
@@ -135,6 +153,34 @@ mod tests {
             secondary.starts_with("46") && secondary.ends_with("±20 %"),
             "{secondary}"
         );
+    }
+
+    #[test]
+    fn a_banks_windings_get_line_volts_in_delta_and_phase_volts_in_star() {
+        let arrangement = wiring::arrangement("transformer").unwrap();
+        let made = |plate: &str| {
+            let chosen = [("phases", "3"), ("bank", "delta-star")];
+            let chosen = chosen.map(|(k, v)| (k.to_owned(), v.to_owned()));
+            started(
+                arrangement,
+                &Options {
+                    name: "bank".into(),
+                    plate: Some(plate.into()),
+                    chosen: chosen.to_vec(),
+                },
+            )
+        };
+        let find = made("10 kVA 3~ 50 Hz PRI 400 V SEC 230 V");
+        assert!(volts(&find, 0, 0).starts_with("400"));
+        assert!(
+            volts(&find, 0, 1).starts_with("133"),
+            "{}",
+            volts(&find, 0, 1)
+        );
+        let unsure = made("10 kVA 400/230 V 3~ 50 Hz");
+        let windings = &unsure.parts[0].kind.wound().unwrap().windings;
+        let written: Vec<_> = windings.iter().map(|w| w.volts.is_some()).collect();
+        assert!(written == [false, false] || volts(&unsure, 0, 0) != volts(&unsure, 0, 1));
     }
 
     #[test]
