@@ -8,7 +8,8 @@ use crate::webdriver::{Browser, DESK, Look, PHONE};
 const ARROW_UP: &str = "\u{E013}";
 const PAGE_DOWN: &str = "\u{E00F}";
 
-const NO_SIDEWAYS: &str = "return document.documentElement.scrollWidth <= document.documentElement.clientWidth";
+const NO_SIDEWAYS: &str =
+    "return document.documentElement.scrollWidth <= document.documentElement.clientWidth";
 
 #[test]
 fn the_keyboard_moves_the_slider_and_the_values_follow() {
