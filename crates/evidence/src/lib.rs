@@ -14,6 +14,7 @@ pub mod optimise;
 mod posed;
 mod posterior;
 mod problem;
+mod rank;
 #[cfg(test)]
 mod sample;
 mod search;
@@ -28,3 +29,4 @@ pub use problem::{
     Binding, DisplayRange, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown,
     SlipKind, Station, Transform,
 };
+pub use rank::{Ranked, Rival, rank, rank_from};

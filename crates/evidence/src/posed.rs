@@ -246,9 +246,13 @@ impl<'a> Posed<'a> {
                 }
                 // The gain of the range belongs to the shown value; another place may be on another range.
                 if let (Some(gain), false) = (observation.gain, others) {
-                    let factor = 1.0 + self.values[gain];
+                    let scale = observation.gain_factor.map_or(1.0, |f| self.values[f]);
+                    let factor = 1.0 + scale * self.values[gain];
                     slopes.iter_mut().for_each(|slope| *slope *= factor);
-                    slopes[gain] += *value * self.slopes[gain];
+                    slopes[gain] += *value * scale * self.slopes[gain];
+                    if let Some(scaled) = observation.gain_factor {
+                        slopes[scaled] += *value * self.values[gain] * self.slopes[scaled];
+                    }
                     *value *= factor;
                 }
             }
@@ -284,6 +288,7 @@ fn support(problem: &Problem, observation: &Observation) -> Vec<usize> {
         .flat_map(|binding| binding.parameters())
         .collect();
     support.extend(observation.gain);
+    support.extend(observation.gain.and(observation.gain_factor));
     if let (Some((moment, _)), false) = (observation.drift, problem.drift.is_empty()) {
         support.extend((0..=moment).map(|earlier| problem.parameters.len() + earlier));
     }

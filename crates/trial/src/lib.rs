@@ -9,8 +9,10 @@
 pub mod chance;
 pub mod draw;
 pub mod instruments;
+pub mod misreadings;
 pub mod readings;
 pub mod reference;
 pub mod score;
 pub mod table;
+pub mod words;
 pub mod world;
