@@ -7,6 +7,7 @@
 mod check;
 mod fitting;
 mod judging;
+mod known;
 mod leave_out;
 pub mod model;
 pub mod normal;
@@ -24,6 +25,7 @@ mod tails;
 pub use check::Fault;
 pub use fitting::{Fitted, fit};
 pub use judging::{Judged, Predicted, ReadingEvidence, judge, judge_from};
+pub use known::{Alone, alone};
 pub use posterior::{Learned, Mode, PRIOR_ONLY, Posterior, Prediction};
 pub use problem::{
     Binding, DisplayRange, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown,

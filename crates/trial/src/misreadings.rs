@@ -5,7 +5,7 @@ use crate::score::{Plan, run};
 use crate::table::table;
 use crate::words::Words;
 
-/// Runs it: `--finds N --slips N|natural --readings N,N --seed N --threads N`; the table as Markdown.
+/// Runs it: `--finds N --slips N|natural --readings N,N --seed N --threads N --ceiling yes|no`; the table as Markdown.
 /// # Errors
 /// Words it does not understand, or a find that could not be drawn.
 pub fn trial(mut words: Words) -> Result<String, String> {
@@ -23,8 +23,9 @@ pub fn trial(mut words: Words) -> Result<String, String> {
         slipping,
         seed: words.number("seed", 1)? as u64,
         threads: words.number("threads", 2)?,
+        ceiling: words.text("ceiling").as_deref() != Some("no"),
     };
-    let sizes = words.numbers("readings", &[30])?;
+    let sizes = words.numbers("readings", &[6, 10, 20, 30])?;
     words.done()?;
     let mut runs = vec![];
     for readings in sizes {

@@ -2,7 +2,7 @@
 
 use crate::draw::{Find, Slipping, draw};
 use crate::world::{World, p};
-use evidence::judge;
+use evidence::{alone, judge};
 use network::NetworkError;
 use std::time::Instant;
 
@@ -34,10 +34,63 @@ pub struct Score {
     pub found: usize,
     /// Of the found, those whose most probable kind is the one drawn.
     pub kind_right: usize,
+    /// What perfect knowledge reaches on the same data.
+    pub ceiling: Ceiling,
+    /// Of readings by stated probability of being wrong ([`BINS`]): how many, sum of stated, how many slipped.
+    pub reliability: [(usize, f64, usize); BINS.len() + 1],
     /// Of each parameter: finds whose 95 % interval holds the truth.
     pub covered: Vec<usize>,
     /// Seconds of each judgement.
     pub seconds: Vec<f64>,
+}
+
+/// Bounds between the bins of stated probabilities.
+pub const BINS: [f64; 5] = [0.01, 0.1, 0.5, 0.9, 0.99];
+
+/// Each reading judged by itself, all others known to be good or bad, the fit started at the truth.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Ceiling {
+    /// Whether it was asked for.
+    pub asked: bool,
+    /// Material slips found.
+    pub found: usize,
+    /// Of them, kind right.
+    pub kind_right: usize,
+    /// Good readings called *contradicts*.
+    pub contradicts: usize,
+}
+
+impl Ceiling {
+    fn add(&mut self, other: Ceiling) {
+        self.asked |= other.asked;
+        self.found += other.found;
+        self.kind_right += other.kind_right;
+        self.contradicts += other.contradicts;
+    }
+
+    /// Judges each reading of a find by itself and counts it.
+    fn count(&mut self, find: &mut Find) -> Result<(), NetworkError> {
+        self.asked = true;
+        let bad: Vec<usize> = (0..find.readings.len())
+            .filter(|&reading| find.readings[reading].slip.is_some())
+            .collect();
+        for reading in 0..find.readings.len() {
+            let truth = find.readings[reading].clone();
+            let Some(said) = alone(&mut find.problem, &find.z, &bad, reading)? else {
+                continue;
+            };
+            let called = said.wrong > CONTRADICTS;
+            match truth.slip {
+                None => self.contradicts += usize::from(called),
+                Some(kind) if truth.material && called => {
+                    self.found += 1;
+                    self.kind_right += usize::from(said.kind == kind);
+                }
+                Some(_) => {}
+            }
+        }
+        Ok(())
+    }
 }
 
 impl Score {
@@ -51,6 +104,10 @@ impl Score {
         self.material += other.material;
         self.found += other.found;
         self.kind_right += other.kind_right;
+        self.ceiling.add(other.ceiling);
+        for (sum, more) in self.reliability.iter_mut().zip(&other.reliability) {
+            *sum = (sum.0 + more.0, sum.1 + more.1, sum.2 + more.2);
+        }
         self.covered.resize(p::COUNT, 0);
         self.covered
             .iter_mut()
@@ -71,6 +128,11 @@ impl Score {
         self.seconds.push(begun.elapsed().as_secs_f64());
         let mut accused = false;
         for (truth, reading) in find.readings.iter().zip(&judged.readings) {
+            let bin = BINS.iter().filter(|bound| reading.wrong > **bound).count();
+            let (count, stated, slipped) = &mut self.reliability[bin];
+            *count += 1;
+            *stated += reading.wrong;
+            *slipped += usize::from(truth.slip.is_some());
             match truth.slip {
                 None => {
                     self.good += 1;
@@ -113,6 +175,8 @@ pub struct Plan {
     pub seed: u64,
     /// Threads.
     pub threads: usize,
+    /// Whether to reckon the ceiling too.
+    pub ceiling: bool,
 }
 
 /// Seeds of neighbouring finds are kept far apart.
@@ -129,7 +193,11 @@ pub fn run(plan: &Plan) -> Result<Score, NetworkError> {
             let seed = plan
                 .seed
                 .wrapping_add((find as u64).wrapping_mul(SEED_STRIDE));
-            score.count(&mut draw(&world, seed, plan.readings, plan.slipping)?);
+            let mut find = draw(&world, seed, plan.readings, plan.slipping)?;
+            score.count(&mut find);
+            if plan.ceiling {
+                score.ceiling.count(&mut find)?;
+            }
         }
         Ok(score)
     };

@@ -1,6 +1,6 @@
 //! Tells scores to people: rates with their 95 % intervals, as a table.
 
-use crate::score::Score;
+use crate::score::{BINS, Score};
 use crate::world::parameters;
 
 /// A rate with its 95 % interval by Wilson's score: "0.07 % (0.04 to 0.13)".
@@ -52,6 +52,17 @@ pub fn table(runs: &[(usize, Score)]) -> String {
     row("kind right, of those found", &|it| {
         rate(it.kind_right, it.found)
     });
+    if runs.iter().any(|(_, score)| score.ceiling.asked) {
+        row("ceiling: material slips found", &|it| {
+            rate(it.ceiling.found, it.material)
+        });
+        row("ceiling: kind right, of those found", &|it| {
+            rate(it.ceiling.kind_right, it.ceiling.found)
+        });
+        row("ceiling: good readings called *contradicts*", &|it| {
+            rate(it.ceiling.contradicts, it.good)
+        });
+    }
     row("95 % intervals that hold the truth", &|it| {
         rate(
             it.covered.iter().sum(),
@@ -59,6 +70,16 @@ pub fn table(runs: &[(usize, Score)]) -> String {
         )
     });
     row("worst parameter", &worst);
+    for bin in 0..=BINS.len() {
+        let low = if bin == 0 { 0.0 } else { BINS[bin - 1] };
+        let high = BINS.get(bin).copied().unwrap_or(1.0);
+        let name = format!("readings called wrong with {low} to {high}: mean stated, slipped");
+        row(&name, &|it| {
+            let (count, stated, slipped) = it.reliability[bin];
+            let mean = 100.0 * stated / count.max(1) as f64;
+            format!("{count}: {mean:.2} %, {}", rate(slipped, count))
+        });
+    }
     row("time a find: median, 95th percentile, mean", &times);
     text
 }

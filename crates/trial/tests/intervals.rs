@@ -15,6 +15,7 @@ fn intervals_hold_the_truth() {
         slipping: Slipping::Exactly(0),
         seed: 7,
         threads: 2,
+        ceiling: false,
     };
     let score = run(&plan).unwrap_or_else(|error| panic!("{error:?}"));
     let held: usize = score.covered.iter().sum();
@@ -39,6 +40,7 @@ fn the_counts_do_not_depend_on_the_threads() {
         slipping: Slipping::Exactly(1),
         seed: 3,
         threads: 1,
+        ceiling: false,
     };
     let [one, two] = [1, 2]
         .map(|threads| run(&Plan { threads, ..plan }).unwrap_or_else(|error| panic!("{error:?}")));

@@ -16,6 +16,7 @@ fn finds_with_one_slip_each_are_judged_as_the_full_trial_says() {
         slipping: Slipping::Exactly(1),
         seed: 7,
         threads: 2,
+        ceiling: false,
     };
     let score = run(&plan).unwrap_or_else(|error| panic!("{error:?}"));
     assert_eq!(score.failed, 0);
