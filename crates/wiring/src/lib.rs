@@ -6,6 +6,7 @@
 
 mod arrangement;
 mod conductors;
+pub mod neighbours;
 mod oddities;
 mod polarity;
 mod sliders;
@@ -13,6 +14,7 @@ mod stage;
 
 pub use arrangement::{Arrangement, Choice, Options, arrangement, arrangements, recognise};
 pub use conductors::Conductors;
+pub use neighbours::{Variant, VariantKind, variants};
 pub use oddities::{Oddity, oddities};
 pub use polarity::{Polarity, polarity};
 pub use sliders::slider_setting;

@@ -9,12 +9,14 @@ mod drift;
 mod observe;
 mod priors;
 mod registry;
+pub mod rivals;
 mod size;
 #[cfg(test)]
 mod tests;
 
 pub use bind::Given;
 pub use registry::{Key, Named, Registry};
+pub use rivals::{Against, Candidate, Candidates, candidates};
 
 use crate::{Binding, Problem, Station};
 use gear::{Find, Measured, Reading, Setup};
