@@ -13,6 +13,7 @@ pub mod misreadings;
 pub mod readings;
 pub mod reference;
 pub mod score;
+pub mod sisters;
 pub mod table;
 pub mod words;
 pub mod world;

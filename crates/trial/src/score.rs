@@ -180,7 +180,7 @@ pub struct Plan {
 }
 
 /// Seeds of neighbouring finds are kept far apart.
-const SEED_STRIDE: u64 = 0x9E37_79B9_7F4A_7C15;
+pub const SEED_STRIDE: u64 = 0x9E37_79B9_7F4A_7C15;
 
 /// Draws and judges finds. The counts do not depend on the number of threads.
 /// # Errors
