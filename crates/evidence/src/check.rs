@@ -122,10 +122,8 @@ impl Problem {
                 self.stations.len()
             ));
         }
-        if observation
-            .gain
-            .is_some_and(|gain| gain >= self.parameters.len())
-        {
+        let mut gains = observation.gain.into_iter().chain(observation.shared_gain);
+        if gains.any(|gain| gain >= self.parameters.len()) {
             fault("names a gain that is not there".into());
         }
         if let Some((moment, power)) = observation.drift

@@ -245,14 +245,11 @@ impl<'a> Posed<'a> {
                     );
                 }
                 // The gain of the range belongs to the shown value; another place may be on another range.
-                if let (Some(gain), false) = (observation.gain, others) {
-                    let scale = observation.gain_factor.map_or(1.0, |f| self.values[f]);
-                    let factor = 1.0 + scale * self.values[gain];
+                let gain = observation.gain.filter(|_| !others);
+                for gain in gain.into_iter().chain(observation.shared_gain) {
+                    let factor = 1.0 + self.values[gain];
                     slopes.iter_mut().for_each(|slope| *slope *= factor);
-                    slopes[gain] += *value * scale * self.slopes[gain];
-                    if let Some(scaled) = observation.gain_factor {
-                        slopes[scaled] += *value * self.values[gain] * self.slopes[scaled];
-                    }
+                    slopes[gain] += *value * self.slopes[gain];
                     *value *= factor;
                 }
             }
@@ -288,7 +285,7 @@ fn support(problem: &Problem, observation: &Observation) -> Vec<usize> {
         .flat_map(|binding| binding.parameters())
         .collect();
     support.extend(observation.gain);
-    support.extend(observation.gain.and(observation.gain_factor));
+    support.extend(observation.shared_gain);
     if let (Some((moment, _)), false) = (observation.drift, problem.drift.is_empty()) {
         support.extend((0..=moment).map(|earlier| problem.parameters.len() + earlier));
     }
@@ -355,6 +352,9 @@ mod tests {
     fn slopes_of_residuals_equal_differences() {
         let mut find = problem(&[0.0; 9], 0.01, &[]);
         add_bounds(&mut find);
+        // A gain shared beside the range's own, and one that stands alone.
+        find.observations[0].shared_gain = Some(2);
+        find.observations[5].shared_gain = Some(8);
         let z = [0.3, -0.8, 0.5, 0.6, -0.4, 0.2, -0.5, 0.7, 0.4, 1.1, -0.6];
         let mut posed = Posed::new(&mut find);
         assert_eq!(posed.unknowns, z.len());

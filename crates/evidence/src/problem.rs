@@ -194,9 +194,9 @@ pub struct Observation {
     pub shown: Shown,
     /// Parameter that is the gain error g of the meter on this range: the shown value is `(1 + g) h`.
     pub gain: Option<usize>,
-    /// Parameter that multiplies the gain's bound: meters are worse than stated more often than their makers say. The shown value is
-    /// then `(1 + s g) h`, with s the value of this parameter. `None`: as stated.
-    pub gain_factor: Option<usize>,
+    /// Parameter that is a further gain error w, shared with readings on other ranges and of other meters: what an average-responding
+    /// meter makes of the wave. The shown value is then `(1 + g) (1 + w) h`. `None`: no such error.
+    pub shared_gain: Option<usize>,
     /// Index into [`Problem::drift`] and the power with which the answer follows the supply (1 volts and amperes, 2 watts, 0 ohms).
     pub drift: Option<(usize, f64)>,
     /// Which slips apply.

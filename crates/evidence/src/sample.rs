@@ -231,7 +231,7 @@ pub(crate) fn problem(truth: &[f64], blur: f64, noise: &[f64]) -> Problem {
                 sigma,
             },
             gain,
-            gain_factor: None,
+            shared_gain: None,
             drift,
             slips: SlipKind::befalling(unit, true),
             other_places: vec![],

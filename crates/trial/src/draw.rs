@@ -269,7 +269,7 @@ fn observation(
             sigma: it.sigma(shown),
         },
         gain: Some(ranges.gain(parameters, planned.instrument, it.range(shown))),
-        gain_factor: None,
+        shared_gain: None,
         drift: None,
         slips: kinds(planned),
         other_places: halves.chain(wrong).collect(),

@@ -76,7 +76,7 @@ pub(super) fn observation(
         shown: shown(reading, &worth)?,
         gain: (reading.measured != Measured::Continuity && reading.measured != Measured::Ratio)
             .then(|| gain(registry, reading, instrument, &worth)),
-        gain_factor: None,
+        shared_gain: None,
         drift: drift.map(|power| (moments.index(seen.find, seen.setup, reading), power)),
         slips: slips(reading, &worth, &other_places),
         other_places,
