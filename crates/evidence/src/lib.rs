@@ -31,4 +31,4 @@ pub use problem::{
     Binding, DisplayRange, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown,
     SlipKind, Station, Transform,
 };
-pub use rank::{Ranked, Rival, rank, rank_from};
+pub use rank::{Ranked, Rival, rank, rank_from, rank_near};

@@ -25,7 +25,7 @@ const WORTH_POLISHING: f64 = -7.0;
 /// Most peaks kept for a set.
 const MOST_PEAKS: usize = 3;
 /// A reading its owner looked at again is this much less likely a slip. Our choice.
-const KEPT_SHARE: f64 = 0.1;
+pub(crate) const KEPT_SHARE: f64 = 0.1;
 /// Most sets refitted in one judgement: a bound on time, hardly ever met.
 const MOST_SETS: usize = 400;
 
