@@ -122,9 +122,13 @@ impl Problem {
                 self.stations.len()
             ));
         }
-        let mut gains = observation.gain.into_iter().chain(observation.shared_gain);
+        let mut gains = observation
+            .gain
+            .into_iter()
+            .chain(observation.shared_gain)
+            .chain(observation.offset);
         if gains.any(|gain| gain >= self.parameters.len()) {
-            fault("names a gain that is not there".into());
+            fault("names a gain or an offset that is not there".into());
         }
         if let Some((moment, power)) = observation.drift
             && !self.drift.is_empty()

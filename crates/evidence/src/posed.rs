@@ -10,7 +10,7 @@ use crate::{Observation, Problem, Shown};
 use network::{Answer, NetworkError, Question};
 
 /// Volts below which a magnitude is smoothed: a magnitude has a kink at zero, `sqrt(V² + ε²)` has none.
-const SMOOTH_VOLTS: f64 = 0.02;
+pub(crate) const SMOOTH_VOLTS: f64 = 0.02;
 
 /// What the network says of one place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -244,6 +244,10 @@ impl<'a> Posed<'a> {
                         power,
                     );
                 }
+                if let Some(offset) = observation.offset {
+                    *value += self.values[offset];
+                    slopes[offset] += self.slopes[offset];
+                }
                 // The gain of the range belongs to the shown value; another place may be on another range.
                 let gain = observation.gain.filter(|_| !others);
                 for gain in gain.into_iter().chain(observation.shared_gain) {
@@ -286,6 +290,7 @@ fn support(problem: &Problem, observation: &Observation) -> Vec<usize> {
         .collect();
     support.extend(observation.gain);
     support.extend(observation.shared_gain);
+    support.extend(observation.offset);
     if let (Some((moment, _)), false) = (observation.drift, problem.drift.is_empty()) {
         support.extend((0..=moment).map(|earlier| problem.parameters.len() + earlier));
     }
@@ -355,6 +360,8 @@ mod tests {
         // A gain shared beside the range's own, and one that stands alone.
         find.observations[0].shared_gain = Some(2);
         find.observations[5].shared_gain = Some(8);
+        // An offset beside both.
+        find.observations[0].offset = Some(4);
         let z = [0.3, -0.8, 0.5, 0.6, -0.4, 0.2, -0.5, 0.7, 0.4, 1.1, -0.6];
         let mut posed = Posed::new(&mut find);
         assert_eq!(posed.unknowns, z.len());

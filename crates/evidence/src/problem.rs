@@ -197,6 +197,9 @@ pub struct Observation {
     /// Parameter that is a further gain error w, shared with readings on other ranges and of other meters: what an average-responding
     /// meter makes of the wave. The shown value is then `(1 + g) (1 + w) h`. `None`: no such error.
     pub shared_gain: Option<usize>,
+    /// Parameter that is added to the network's answer before any gain, in its unit: ohms of the test leads, the error of an analogue
+    /// scale, which is the same all along it. `None`: no such error.
+    pub offset: Option<usize>,
     /// Index into [`Problem::drift`] and the power with which the answer follows the supply (1 volts and amperes, 2 watts, 0 ohms).
     pub drift: Option<(usize, f64)>,
     /// Which slips apply.

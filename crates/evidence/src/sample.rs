@@ -232,6 +232,7 @@ pub(crate) fn problem(truth: &[f64], blur: f64, noise: &[f64]) -> Problem {
             },
             gain,
             shared_gain: None,
+            offset: None,
             drift,
             slips: SlipKind::befalling(unit, true),
             other_places: vec![],

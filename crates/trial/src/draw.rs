@@ -38,7 +38,7 @@ pub struct Find {
 }
 
 /// Slider positions the search also begins from, in z of the first slider: below and above the tap.
-const STARTS: [f64; 2] = [-0.7, 2.4];
+pub(crate) const STARTS: [f64; 2] = [-0.7, 2.4];
 
 /// Draws a find of the first `count` readings.
 /// # Errors
@@ -149,7 +149,7 @@ fn truths(
 }
 
 /// The slips that can befall a planned reading.
-fn kinds(planned: &Planned) -> Vec<SlipKind> {
+pub(crate) fn kinds(planned: &Planned) -> Vec<SlipKind> {
     let it = &INSTRUMENTS[planned.instrument];
     let mut kinds = SlipKind::befalling(it.unit, it.two_wire);
     kinds.retain(|kind| match kind {
@@ -161,7 +161,7 @@ fn kinds(planned: &Planned) -> Vec<SlipKind> {
 }
 
 /// What is shown of a reading that was meant to be `meant`.
-fn shown(
+pub(crate) fn shown(
     chance: &mut Chance,
     gains: &Gains,
     planned: &Planned,
@@ -205,7 +205,7 @@ fn shown(
 
 /// Gains already given to ranges, as parameters.
 #[derive(Default)]
-struct Ranges(Vec<((usize, usize), usize)>);
+pub(crate) struct Ranges(Vec<((usize, usize), usize)>);
 
 impl Ranges {
     fn gain(&mut self, parameters: &mut Vec<Parameter>, instrument: usize, range: usize) -> usize {
@@ -226,7 +226,7 @@ impl Ranges {
     }
 }
 
-fn observation(
+pub(crate) fn observation(
     world: &World,
     parameters: &mut Vec<Parameter>,
     ranges: &mut Ranges,
@@ -270,6 +270,7 @@ fn observation(
         },
         gain: Some(ranges.gain(parameters, planned.instrument, it.range(shown))),
         shared_gain: None,
+        offset: None,
         drift: None,
         slips: kinds(planned),
         other_places: halves.chain(wrong).collect(),

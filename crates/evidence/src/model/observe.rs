@@ -77,6 +77,7 @@ pub(super) fn observation(
         gain: (reading.measured != Measured::Continuity && reading.measured != Measured::Ratio)
             .then(|| gain(registry, reading, instrument, &worth)),
         shared_gain: None,
+        offset: None,
         drift: drift.map(|power| (moments.index(seen.find, seen.setup, reading), power)),
         slips: slips(reading, &worth, &other_places),
         other_places,
