@@ -15,6 +15,7 @@ pub mod optimise;
 mod posed;
 mod posterior;
 mod problem;
+mod pushed;
 mod rank;
 #[cfg(test)]
 mod sample;
@@ -31,4 +32,5 @@ pub use problem::{
     Binding, DisplayRange, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown,
     SlipKind, Station, Transform,
 };
+pub use pushed::pushed;
 pub use rank::{Ranked, Rival, rank, rank_from, rank_near};

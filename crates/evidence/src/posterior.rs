@@ -268,7 +268,7 @@ fn answer_at(
 
 /// Random numbers from a seed: splitmix64 (G. L. Steele, D. Lea, C. H. Flood, "Fast splittable pseudorandom number generators",
 /// 2014) and the Box-Muller transform. The seed is the caller's, so the same call gives the same draws.
-struct Chance(u64);
+pub(crate) struct Chance(pub(crate) u64);
 
 impl Chance {
     fn uniform(&mut self) -> f64 {
@@ -280,7 +280,7 @@ impl Chance {
         ((mixed >> 11) as f64 + 0.5) / (1u64 << 53) as f64
     }
 
-    fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         let (radius, turn) = (self.uniform(), self.uniform());
         (-2.0 * radius.ln()).sqrt() * (2.0 * std::f64::consts::PI * turn).cos()
     }
