@@ -19,13 +19,15 @@ mod terminal;
 
 pub use faults::Fault;
 pub use find::{Damage, Find, Gang, Note, Travel};
-pub use instrument::{Instrument, Range, Response};
+pub use instrument::{
+    Beyond, Category, FORM_FACTOR_OF_A_SINE, Instrument, InstrumentClass, Range, Response, beyond,
+};
 pub use join::{Join, JoinState, Lead};
 pub use kit::{Kit, KitItem, KitSource, Steadiness};
 pub use moment::Moment;
 pub use nearest::nearest;
-pub use part::{CoreFacts, Dot, Part, PartKind, Point, Slider, Winding, Wound};
+pub use part::{CoreFacts, Dot, Part, PartKind, Point, Slider, Unmarked, Winding, Wound};
 pub use plate::{Plate, PlateField};
-pub use reading::{Measured, Place, Reading};
+pub use reading::{Kick, Measured, Place, Reading};
 pub use setup::{Feed, Pairing, Setup, SetupLoad, SliderSetting, SwitchSetting};
 pub use terminal::{Designation, TerminalRef};

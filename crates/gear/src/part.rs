@@ -51,6 +51,19 @@ pub enum PartKind {
     Switch,
     /// A row of terminals that connects nothing by itself: `X1`. Terminal marks in their order.
     Terminals(Vec<String>),
+    /// A core with windings nobody has sorted yet.
+    Unmarked(Unmarked),
+}
+
+/// A core with windings nobody has sorted: its leads by their marks, and the little that is known beside them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Unmarked {
+    /// Marks of the leads that come out, each a terminal of the part.
+    pub leads: Vec<String>,
+    /// How many windings there are, where a plate or a drawing tells.
+    pub number_of_windings: Option<u32>,
+    /// Core and marks of the part; its windings are those the owner wound through it for a test (a search winding of known turns).
+    pub wound: Wound,
 }
 
 /// A wound part: a core with windings.
@@ -146,6 +159,12 @@ impl Part {
     pub fn terminals(&self) -> Vec<&str> {
         match &self.kind {
             PartKind::Terminals(marks) => marks.iter().map(String::as_str).collect(),
+            PartKind::Unmarked(unmarked) => unmarked
+                .leads
+                .iter()
+                .map(String::as_str)
+                .chain(unmarked.wound.windings.iter().flat_map(Winding::terminals))
+                .collect(),
             kind => match kind.wound() {
                 Some(wound) => wound.windings.iter().flat_map(Winding::terminals).collect(),
                 None => vec!["1", "2"],
@@ -172,7 +191,7 @@ impl Part {
 }
 
 impl PartKind {
-    /// The wound part, if it is one.
+    /// The wound part, if it is one whose windings are known; not an unmarked one.
     pub fn wound(&self) -> Option<&Wound> {
         match self {
             Self::Transformer(w) | Self::VariableAutotransformer(w) | Self::Choke(w) => Some(w),
@@ -192,6 +211,7 @@ impl PartKind {
             Self::Fuse { .. } => "fuse",
             Self::Switch => "switch",
             Self::Terminals(_) => "terminals",
+            Self::Unmarked(_) => "unmarked windings",
         }
     }
 }

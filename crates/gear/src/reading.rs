@@ -12,6 +12,8 @@ pub struct Reading {
     pub setup: u32,
     /// When.
     pub at: Option<Moment>,
+    /// Number of the reading it was taken at the same moment as: two meters on at once, so that the supply was the same for both.
+    pub together: Option<u32>,
     /// The instrument.
     pub instrument: Option<Designation>,
     /// What was measured.
@@ -22,6 +24,8 @@ pub struct Reading {
     pub shown: Option<Quantity>,
     /// Continuity: whether it beeped.
     pub beep: Option<bool>,
+    /// Kick: which way the meter went first.
+    pub kick: Option<Kick>,
     /// What the owner calls this place: "booster secondary".
     pub what: Option<String>,
     /// Why the owner struck it, if struck.
@@ -30,6 +34,66 @@ pub struct Reading {
     pub kept: bool,
     /// A remark.
     pub note: Option<String>,
+}
+
+impl Reading {
+    /// A reading of which nothing is known yet but number, setup, what and where.
+    pub fn new(number: u32, setup: u32, measured: Measured, place: Place) -> Self {
+        Self {
+            number,
+            setup,
+            at: None,
+            together: None,
+            instrument: None,
+            measured,
+            place,
+            shown: None,
+            beep: None,
+            kick: None,
+            what: None,
+            struck: None,
+            kept: false,
+            note: None,
+        }
+    }
+}
+
+impl crate::Find {
+    /// The reading that gives this one its moment: itself, or the one it was taken together with, and so on. Names that lead nowhere or
+    /// in a circle end at the last reading found.
+    pub fn moment_giver<'a>(&'a self, reading: &'a Reading) -> &'a Reading {
+        let mut giver = reading;
+        for _ in 0..self.readings.len() {
+            let next = giver
+                .together
+                .and_then(|n| self.readings.iter().find(|r| r.number == n));
+            match next {
+                Some(next) if next.number != reading.number => giver = next,
+                _ => break,
+            }
+        }
+        giver
+    }
+}
+
+/// Which way a direct-voltage meter went first when a small direct source was put on another winding, its plus on the feed's first
+/// terminal and the meter's plus on the place's first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kick {
+    /// Up: the two first terminals go the same way.
+    Up,
+    /// Down: they go opposite ways.
+    Down,
+}
+
+impl Kick {
+    /// The sign: `+` or `-`.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Up => "+",
+            Self::Down => "-",
+        }
+    }
 }
 
 /// What an instrument measures.
@@ -57,11 +121,13 @@ pub enum Measured {
     Frequency,
     /// Degrees Celsius.
     Temperature,
+    /// Which way a meter goes first when direct current is switched on.
+    Kick,
 }
 
 impl Measured {
     /// Every kind.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::AcVoltage,
         Self::DcVoltage,
         Self::AcCurrent,
@@ -73,6 +139,7 @@ impl Measured {
         Self::Insulation,
         Self::Frequency,
         Self::Temperature,
+        Self::Kick,
     ];
 
     /// The words for it; also its value in a sheet.
@@ -89,17 +156,18 @@ impl Measured {
             Self::Insulation => "insulation",
             Self::Frequency => "frequency",
             Self::Temperature => "temperature",
+            Self::Kick => "kick",
         }
     }
 
-    /// Its unit; none for continuity.
+    /// Its unit; none for continuity and kick.
     pub fn unit(self) -> Option<Unit> {
         Some(match self {
             Self::AcVoltage | Self::DcVoltage => Unit::Volt,
             Self::AcCurrent | Self::DcCurrent => Unit::Ampere,
             Self::Power => Unit::Watt,
             Self::Resistance | Self::Insulation => Unit::Ohm,
-            Self::Continuity => return None,
+            Self::Continuity | Self::Kick => return None,
             Self::Ratio => Unit::One,
             Self::Frequency => Unit::Hertz,
             Self::Temperature => Unit::DegreeCelsius,

@@ -126,6 +126,8 @@ impl MeterClass {
     pub(crate) fn instrument(&self, designation: Designation) -> Instrument {
         Instrument {
             designation,
+            class: None,
+            leads: None,
             name: Some(self.words.to_owned()),
             response: self.response,
             ranges: self.functions.iter().map(|f| self.range(f)).collect(),
@@ -143,6 +145,7 @@ impl MeterClass {
                 .filter_map(|s| Quantity::parse(s).ok())
                 .collect(),
             counts: Some(self.counts).filter(|c| *c > 0),
+            divisions: None,
             accuracy: Accuracy::parse(function.accuracy).ok(),
             burden: Quantity::parse(function.burden).ok(),
             clamp: self.clamp,

@@ -259,6 +259,8 @@ fn take_reading(
         place,
         shown,
         beep,
+        together: None,
+        kick: None,
         what,
         struck: None,
         kept: false,

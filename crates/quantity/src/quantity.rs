@@ -160,21 +160,34 @@ impl std::str::FromStr for Quantity {
     }
 }
 
-/// An instrument's accuracy bound as printed in its manual, `±(0.8 % + 3)`.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// An instrument's accuracy bound as printed in its manual, `±(0.8 % + 3)`, or on its dial, `class 1.5`.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Accuracy {
     /// Fraction of the reading: 0.008.
     pub fraction: f64,
     /// Units of the last digit: 3.
     pub digits: f64,
+    /// Fraction of the full scale, the same all along it: 0.015 for class 1.5 (IEC 60051-1: the class index is the limit of the
+    /// error in per cent of the fiducial value, as a rule the upper end of the range).
+    pub full_scale: f64,
 }
 
 impl Accuracy {
-    /// Reads `±(0.8 % + 3)`, `0.8 % + 3`, `±0,8% + 3 digits`, `±1 %`.
+    /// Reads `±(0.8 % + 3)`, `0.8 % + 3`, `±0,8% + 3 digits`, `±1 %`, `class 1.5`, `±(0.5 % + 0.1 % of full scale)`.
     /// # Errors
     /// [`QuantityError`] with the remedy.
     pub fn parse(text: &str) -> Result<Self, QuantityError> {
         crate::accuracy::accuracy(text)
+    }
+
+    /// Limit of the error of a reading, in its unit: shares of the reading and of `full_scale`, and digits of `step` each, added up.
+    pub fn limit(&self, reading: f64, step: f64, full_scale: f64) -> f64 {
+        self.fraction * reading.abs() + self.digits * step + self.full_scale * full_scale
+    }
+
+    /// Standard uncertainty of a reading: its limit taken as the half-width of a rectangle, divided by √3 (JCGM 100:2008, 4.3.7).
+    pub fn standard_uncertainty(&self, reading: f64, step: f64, full_scale: f64) -> f64 {
+        self.limit(reading, step, full_scale) / 3f64.sqrt()
     }
 }
 

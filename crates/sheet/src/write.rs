@@ -109,6 +109,11 @@ fn one_part(pen: &mut Pen, part: &Part) {
         PartKind::Fuse { current } => pen.quoted("current", current.as_ref()),
         PartKind::Switch => {}
         PartKind::Terminals(marks) => pen.plain("terminals", list(marks.iter().map(quoted))),
+        PartKind::Unmarked(unmarked) => {
+            pen.plain("leads", list(unmarked.leads.iter().map(quoted)));
+            pen.plain_if("number_of_windings", unmarked.number_of_windings);
+            wound(pen, &unmarked.wound);
+        }
     }
 }
 
@@ -238,6 +243,7 @@ fn instrument(pen: &mut Pen, instrument: &Instrument) {
     pen.heading("[[instrument]]");
     pen.quoted("designation", Some(&instrument.designation));
     pen.text("name", instrument.name.as_ref());
+    pen.quoted("class", instrument.class.map(gear::InstrumentClass::word));
     match instrument.response {
         Response::TrueRms => pen.quoted("response", Some("true RMS")),
         Response::Average => pen.quoted("response", Some("average")),
@@ -245,6 +251,7 @@ fn instrument(pen: &mut Pen, instrument: &Instrument) {
     }
     pen.text("category", instrument.category.as_ref());
     pen.quoted("fuse", instrument.fuse.as_ref());
+    pen.quoted("leads", instrument.leads.as_ref());
     instrument.ranges.iter().for_each(|r| range(pen, r));
 }
 
@@ -255,6 +262,7 @@ fn range(pen: &mut Pen, range: &Range) {
         pen.plain("full_scales", list(range.full_scales.iter().map(quoted)));
     }
     pen.plain_if("counts", range.counts);
+    pen.plain_if("divisions", range.divisions);
     pen.quoted("accuracy", range.accuracy.map(accuracy));
     pen.quoted("burden", range.burden.as_ref());
     pen.flag("clamp", range.clamp);
@@ -263,18 +271,35 @@ fn range(pen: &mut Pen, range: &Range) {
 
 /// An accuracy bound in the fewest figures that read back as the same bound.
 fn accuracy(bound: Accuracy) -> String {
-    const FIGURES_OF_A_DOUBLE: usize = 17;
-    let written = |share: &str| match bound.digits {
-        0.0 => format!("±{share} %"),
-        digits => format!("±({share} % + {digits})"),
+    let shares = |written: &dyn Fn(&str) -> String, share: f64, back: &dyn Fn(&Accuracy) -> f64| {
+        let shortest = (1..=FIGURES_OF_A_DOUBLE).map(|figures| significant(100.0 * share, figures));
+        let same = shortest.into_iter().find(|figures| {
+            Accuracy::parse(&written(figures)).is_ok_and(|read| back(&read) == share)
+        });
+        same.unwrap_or_else(|| (100.0 * share).to_string())
     };
-    let share = bound.fraction * 100.0;
-    let shortest = (1..=FIGURES_OF_A_DOUBLE).map(|figures| significant(share, figures));
-    let same = shortest
-        .map(|s| written(&s))
-        .find(|t| Accuracy::parse(t) == Ok(bound));
-    same.unwrap_or_else(|| written(&share.to_string()))
+    if bound.fraction == 0.0 && bound.digits == 0.0 && bound.full_scale > 0.0 {
+        let class = shares(&|s| format!("class {s}"), bound.full_scale, &|a| {
+            a.full_scale
+        });
+        return format!("class {class}");
+    }
+    let share = shares(&|s| format!("{s} %"), bound.fraction, &|a| a.fraction);
+    let scale = shares(
+        &|s| format!("{s} % of full scale"),
+        bound.full_scale,
+        &|a| a.full_scale,
+    );
+    match (bound.digits, bound.full_scale) {
+        (0.0, 0.0) => format!("±{share} %"),
+        (digits, 0.0) => format!("±({share} % + {digits})"),
+        (0.0, _) => format!("±({share} % + {scale} % of full scale)"),
+        (digits, _) => format!("±({share} % + {scale} % of full scale + {digits})"),
+    }
 }
+
+/// Figures that tell any two doubles apart.
+const FIGURES_OF_A_DOUBLE: usize = 17;
 
 fn significant(value: f64, figures: usize) -> String {
     format!("{:.*e}", figures - 1, value)
@@ -363,6 +388,7 @@ fn reading(pen: &mut Pen, reading: &Reading) {
     pen.plain("number", reading.number);
     pen.plain("setup", reading.setup);
     pen.quoted("at", reading.at.as_ref().map(gear::Moment::text));
+    pen.plain_if("together", reading.together);
     pen.quoted("with", reading.instrument.as_ref());
     pen.quoted("measured", Some(reading.measured.word()));
     let pair = |a, b| list([quoted(a), quoted(b)]);
@@ -381,6 +407,7 @@ fn reading(pen: &mut Pen, reading: &Reading) {
     }
     pen.quoted("shown", reading.shown.as_ref());
     pen.plain_if("beep", reading.beep);
+    pen.quoted("kick", reading.kick.map(gear::Kick::sign));
     pen.text("what", reading.what.as_ref());
     pen.text("struck", reading.struck.as_ref());
     pen.flag("kept", reading.kept);

@@ -40,6 +40,8 @@ fn reading(number: u32) -> Reading {
         place: Place::Between(terminal("T1:2.1"), terminal("T1:2.2")),
         shown: Some(Quantity::parse("23.10 V").unwrap()),
         beep: None,
+        together: None,
+        kick: None,
         what: Some("lamp side".into()),
         struck: None,
         kept: false,

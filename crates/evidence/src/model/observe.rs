@@ -18,6 +18,7 @@ const BEEP_WIDTH: f64 = 12.0;
 const UNKNOWN_METER: Accuracy = Accuracy {
     fraction: 0.02,
     digits: 5.0,
+    full_scale: 0.0,
 };
 /// An average-responding meter's error on a mains wave with its usual harmonics, shared by all its readings (reckoned for 5 % third).
 const WAVEFORM: f64 = 0.015 / 1.96;

@@ -76,6 +76,12 @@ pub(super) fn instruments(check: &mut Check<'_>) {
             &[Unit::Ampere],
             Sign::Positive,
         );
+        check.figure(
+            spot.key("leads"),
+            instrument.leads.as_ref(),
+            &[Unit::Ohm],
+            Sign::NotNegative,
+        );
         for (k, range) in instrument.ranges.iter().enumerate() {
             one_range(check, &spot.key("range").index(k), range);
         }
@@ -105,6 +111,20 @@ fn one_range(check: &mut Check<'_>, spot: &Spot, range: &Range) {
             spot.key("counts"),
             "0 counts",
             "write the greatest count shown, like 6000, or leave it out",
+        );
+    }
+    if range.divisions == Some(0) {
+        check.fault(
+            spot.key("divisions"),
+            "0 divisions",
+            "write how many divisions the whole scale has, like 30, or leave it out",
+        );
+    }
+    if range.divisions.is_some() && range.counts.is_some() {
+        check.fault(
+            spot.key("divisions"),
+            "a range has counts and divisions",
+            "keep `counts` for a display, `divisions` for a needle",
         );
     }
     check.figure(

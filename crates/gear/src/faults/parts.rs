@@ -109,6 +109,34 @@ fn one_part(check: &mut Check<'_>, spot: &Spot, part: &Part) {
             Sign::Positive,
         ),
         PartKind::Switch => {}
+        PartKind::Unmarked(unmarked) => {
+            wound(check, spot, part, &unmarked.wound);
+            let leads = unmarked.leads.iter().enumerate();
+            let own = leads.map(|(i, m)| (spot.key("leads").index(i), m.as_str()));
+            let through = unmarked.wound.windings.iter().enumerate();
+            let through = through.flat_map(|(i, w)| {
+                let points = spot.key("winding").index(i).key("points");
+                w.terminals()
+                    .enumerate()
+                    .map(move |(k, m)| (points.index(k), m))
+            });
+            marks_of(check, part, own.chain(through).collect());
+            let most = unmarked.leads.len() / 2;
+            if unmarked
+                .number_of_windings
+                .is_some_and(|n| n == 0 || n as usize > most)
+            {
+                check.fault(
+                    spot.key("number_of_windings"),
+                    format!(
+                        "{} leads of {} cannot be that many windings",
+                        unmarked.leads.len(),
+                        part.designation
+                    ),
+                    "a winding has two leads at least; leave it out if nothing tells",
+                );
+            }
+        }
         PartKind::Terminals(marks) => {
             let named: Vec<_> = marks
                 .iter()
@@ -211,7 +239,9 @@ fn wound(check: &mut Check<'_>, spot: &Spot, part: &Part, wound: &Wound) {
                 .map(|(k, s)| (at.key("sliders").index(k), s.terminal.as_str())),
         );
     }
-    marks_of(check, part, marks);
+    if !matches!(part.kind, PartKind::Unmarked(_)) {
+        marks_of(check, part, marks);
+    }
     match &part.kind {
         PartKind::Choke(_) if wound.windings.len() > 1 => {
             check.fault(

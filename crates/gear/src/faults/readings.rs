@@ -53,8 +53,56 @@ fn one_reading(check: &mut Check<'_>, spot: &Spot, reading: &Reading) {
             &known,
         );
     }
+    together(check, spot, reading);
     place(check, spot, reading);
     value(check, spot, reading);
+}
+
+/// Two readings of one moment are of one setup, and their times do not differ.
+fn together(check: &mut Check<'_>, spot: &Spot, reading: &Reading) {
+    let Some(with) = reading.together else { return };
+    let spot = spot.key("together");
+    let number = reading.number;
+    if with == number {
+        return check.fault(
+            spot,
+            format!("reading {number} is taken together with itself"),
+            "write the number of the other reading",
+        );
+    }
+    let readings = &check.find.readings;
+    let Some(other) = readings.iter().find(|r| r.number == with) else {
+        let numbers: Vec<String> = readings.iter().map(|r| r.number.to_string()).collect();
+        let known: Vec<&str> = numbers.iter().map(String::as_str).collect();
+        return check.unknown(
+            spot,
+            "reading",
+            format!("unknown reading {with}"),
+            "",
+            &known,
+        );
+    };
+    if other.setup != reading.setup {
+        let what = format!(
+            "reading {number} of setup {} cannot be taken together with reading {with} of setup {}",
+            reading.setup, other.setup
+        );
+        return check.fault(
+            spot,
+            what,
+            "leave `together` out, or correct one of the setups",
+        );
+    }
+    if let (Some(here), Some(there)) = (&reading.at, &other.at)
+        && here.text() != there.text()
+    {
+        let what = format!(
+            "readings {number} and {with} are taken together and have different times, {} and {}",
+            here.text(),
+            there.text()
+        );
+        check.fault(spot, what, "write the time with one of them, or correct it");
+    }
 }
 
 /// A reading is not taken before its setup stands. An undated time is of the setup's day.
@@ -155,6 +203,7 @@ fn fitting(measured: Measured, place: &Place) -> (&'static str, bool) {
         | Measured::DcVoltage
         | Measured::Resistance
         | Measured::Continuity
+        | Measured::Kick
         | Measured::Insulation => (
             "`between = [\"T1:1\", \"T1:3\"]`",
             matches!(place, Place::Between(..)),
@@ -190,7 +239,34 @@ fn describe(place: &Place) -> &'static str {
 
 fn value(check: &mut Check<'_>, spot: &Spot, reading: &Reading) {
     let number = reading.number;
+    if reading.kick.is_some() != (reading.measured == Measured::Kick) {
+        let (what, remedy) = if reading.kick.is_some() {
+            (
+                format!(
+                    "reading {number} is of {} and has a kick",
+                    reading.measured.word()
+                ),
+                "leave `kick` out, or write `measured = \"kick\"`",
+            )
+        } else {
+            (
+                format!("reading {number} of a kick does not say which way the meter went"),
+                "add `kick = \"+\"` or `kick = \"-\"`",
+            )
+        };
+        return check.fault(spot.clone(), what, remedy);
+    }
     let Some(unit) = reading.measured.unit() else {
+        if reading.measured == Measured::Kick {
+            if reading.shown.is_some() || reading.beep.is_some() {
+                check.fault(
+                    spot.clone(),
+                    format!("reading {number} of a kick has another value too"),
+                    "write `kick` alone; where the needle came to rest does not count",
+                );
+            }
+            return;
+        }
         if let Some(shown) = &reading.shown {
             check.fault(
                 spot.key("shown"),

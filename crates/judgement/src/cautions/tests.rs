@@ -219,14 +219,8 @@ fn an_earthed_instrument_on_a_floated_find() {
         "transformer",
         &[("winding_volts", "24 V"), ("secondary_volts", "24 V")],
     );
-    f.instruments.push(gear::Instrument {
-        designation: Designation::parse("P1").unwrap(),
-        name: None,
-        response: gear::Response::Unknown,
-        ranges: vec![],
-        category: None,
-        fuse: None,
-    });
+    let meter = Designation::parse("P1").unwrap();
+    f.instruments.push(gear::Instrument::new(meter));
     fed(&mut f, &["X1:1", "X1:2"], "12 V", Some(true));
     assert_eq!(dangers(&f, "Readings"), [DirectCurrent, EarthedInstrument]);
 }

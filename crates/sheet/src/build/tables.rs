@@ -3,10 +3,10 @@
 use super::cursor::{self, Cursor};
 use super::told_by;
 use gear::{
-    CoreFacts, Damage, Dot, Feed, Find, Gang, Instrument, Join, JoinState, Kit, KitItem, KitSource,
-    Lead, Measured, Note, Pairing, Part, PartKind, Place, Plate, PlateField, Point, Range, Reading,
-    Response, Setup, SetupLoad, Slider, SliderSetting, Steadiness, SwitchSetting, Travel, Winding,
-    Wound, nearest,
+    CoreFacts, Damage, Dot, Feed, Find, Gang, Instrument, InstrumentClass, Join, JoinState, Kick,
+    Kit, KitItem, KitSource, Lead, Measured, Note, Pairing, Part, PartKind, Place, Plate,
+    PlateField, Point, Range, Reading, Response, Setup, SetupLoad, Slider, SliderSetting,
+    Steadiness, SwitchSetting, Travel, Unmarked, Winding, Wound, nearest,
 };
 use quantity::Accuracy;
 
@@ -94,6 +94,7 @@ fn part_kind(c: &Cursor<'_>) -> PartKind {
     let known = crate::keys::PART_KINDS.iter().map(|(word, _)| *word);
     let likely = match nearest(&word, known) {
         Some(near) => near,
+        None if c.has("leads") => "unmarked windings",
         None if c.has("winding") => "transformer",
         None if c.has("terminals") => "terminals",
         None => "switch",
@@ -116,6 +117,11 @@ fn part_kind(c: &Cursor<'_>) -> PartKind {
             current: c.quantity("current"),
         },
         "terminals" => PartKind::Terminals(c.list("terminals", cursor::text)),
+        "unmarked windings" => PartKind::Unmarked(Unmarked {
+            leads: c.list("leads", cursor::text),
+            number_of_windings: c.whole("number_of_windings"),
+            wound: wound(c),
+        }),
         _ => PartKind::Switch,
     }
 }
@@ -243,6 +249,7 @@ fn instrument(c: &Cursor<'_>) -> Option<Instrument> {
     Some(Instrument {
         designation: c.designation("designation")?,
         name: c.text("name"),
+        class: c.text("class").and_then(|w| class(&w)),
         response: match c.text("response").as_deref() {
             Some("true RMS") => Response::TrueRms,
             Some("average") => Response::Average,
@@ -251,7 +258,12 @@ fn instrument(c: &Cursor<'_>) -> Option<Instrument> {
         ranges: c.tables("range", range),
         category: c.text("category"),
         fuse: c.quantity("fuse"),
+        leads: c.quantity("leads"),
     })
+}
+
+fn class(word: &str) -> Option<InstrumentClass> {
+    InstrumentClass::ALL.into_iter().find(|c| c.word() == word)
 }
 
 fn measured(word: &str) -> Option<Measured> {
@@ -263,6 +275,7 @@ fn range(c: &Cursor<'_>) -> Option<Range> {
         measures: measured(&c.text("measures")?)?,
         full_scales: c.list("full_scales", cursor::quantity),
         counts: c.whole("counts"),
+        divisions: c.whole("divisions"),
         accuracy: c.text("accuracy").and_then(|t| Accuracy::parse(&t).ok()),
         burden: c.quantity("burden"),
         clamp: c.flag("clamp").unwrap_or(false),
@@ -329,9 +342,15 @@ fn reading(c: &Cursor<'_>, direct: impl Fn(u32) -> bool) -> Option<Reading> {
     let place = place(c)?;
     let shown = c.quantity("shown");
     let beep = c.flag("beep");
+    let kick = match c.text("kick").as_deref() {
+        Some("+") => Some(Kick::Up),
+        Some("-") => Some(Kick::Down),
+        _ => None,
+    };
     let measured = match c.text("measured") {
         Some(word) => measured(&word)?,
         None if beep.is_some() => Measured::Continuity,
+        None if kick.is_some() => Measured::Kick,
         None => shown
             .as_ref()
             .and_then(|s| told_by(s, direct(setup)))
@@ -341,11 +360,13 @@ fn reading(c: &Cursor<'_>, direct: impl Fn(u32) -> bool) -> Option<Reading> {
         number: c.whole("number")?,
         setup,
         at: c.moment("at"),
+        together: c.whole("together"),
         instrument: c.designation("with"),
         measured,
         place,
         shown,
         beep,
+        kick,
         what: c.text("what"),
         struck: c.text("struck"),
         kept: c.flag("kept").unwrap_or(false),

@@ -2,7 +2,7 @@
 
 use super::Kind::{Accuracy, Designation, Flag, List, Moment, Pair, Positions, Quantity, Terminal, Text, Whole, Words};
 use super::{Key, TERMINALS, Table, may, must, tables};
-use gear::Measured;
+use gear::{InstrumentClass, Measured};
 
 pub(super) static KIT: Table = Table {
     heading: "[kit]",
@@ -39,12 +39,18 @@ pub(super) static INSTRUMENT: Table = Table {
     keys: &[
         must("designation", Designation, "\"P1\"", "its designation"),
         may("name", Text, "\"6000-count multimeter\"", "what it is"),
+        may("class", Words(classes), "\"handheld, 6000 counts, true RMS\"", "the class it is like, for what is not said of itself"),
         may("response", Words(|| vec!["true RMS", "average"]), "\"true RMS\"", "how it makes an AC figure; left out where unknown"),
         may("category", Text, "\"CAT III 600 V\"", "measurement category as printed on it"),
         may("fuse", Quantity, "\"10 A\"", "fuse of its current input"),
+        may("leads", Quantity, "\"0.2 Ω\"", "ohms it showed with the tips of its test leads held together"),
         tables("range", &RANGE),
     ],
 };
+
+fn classes() -> Vec<&'static str> {
+    InstrumentClass::ALL.map(InstrumentClass::word).to_vec()
+}
 
 fn measured() -> Vec<&'static str> {
     Measured::ALL.map(Measured::word).to_vec()
@@ -57,7 +63,8 @@ static RANGE: Table = Table {
         must("measures", Words(measured), "\"AC voltage\"", "what it measures"),
         may("full_scales", List(&Quantity), "[\"6 V\", \"60 V\", \"600 V\"]", "full scales, rising"),
         may("counts", Whole, "6000", "greatest count shown"),
-        may("accuracy", Accuracy, "\"±(0.8 % + 3)\"", "accuracy bound: share of the reading, then units of the last digit"),
+        may("divisions", Whole, "30", "divisions of an analogue scale, the whole of it"),
+        may("accuracy", Accuracy, "\"±(0.8 % + 3)\"", "accuracy bound: share of the reading, then units of the last digit; or `class 1.5`"),
         may("burden", Quantity, "\"10 MΩ\"", "ohms across its terminals (volts) or in series (amperes)"),
         may("clamp", Flag, "false", "a clamp: nothing stands in series; `false` where left out"),
         may("four_wire", Flag, "false", "ohms with four leads; `false` where left out"),
@@ -118,6 +125,7 @@ pub(super) static READING: Table = Table {
         must("number", Whole, "24", "its number, as in \"reading 24\""),
         must("setup", Whole, "5", "number of the setup it was taken in"),
         may("at", Moment, "\"14:09\"", "when; the setup's day where none is written"),
+        may("together", Whole, "12", "number of the reading taken at the same moment"),
         may("with", Designation, "\"P1\"", "the instrument"),
         may("measured", Words(measured), "\"AC voltage\"", "what was measured; where left out the unit of `shown` tells"),
         may("between", Pair(&Terminal), "[\"T4:2.1\", \"T4:2.2\"]", "place of a voltage, resistance or continuity"),
@@ -128,6 +136,7 @@ pub(super) static READING: Table = Table {
         may("part", Designation, "\"T1\"", "temperature: the part"),
         may("shown", Quantity, "\"21.0 V\"", "what the instrument showed, digit by digit"),
         may("beep", Flag, "true", "continuity: whether it beeped"),
+        may("kick", Words(|| vec!["+", "-"]), "\"+\"", "kick: which way the meter went first, its plus on the first terminal of `between`"),
         may("what", Text, "\"booster secondary\"", "what you call this place"),
         may("struck", Text, "\"clip sat on the tap\"", "the reason it was struck; present means struck"),
         may("kept", Flag, "true", "looked at again and kept as read; `false` where left out"),

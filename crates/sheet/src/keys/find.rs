@@ -42,7 +42,7 @@ pub(super) static PLATE: Table = Table {
 };
 
 /// The words of `kind`, each with the keys a part of that kind may have beside the common ones.
-pub(crate) const PART_KINDS: [(&str, &[&str]); 9] = [
+pub(crate) const PART_KINDS: [(&str, &[&str]); 10] = [
     ("transformer", WOUND),
     ("variable autotransformer", WOUND),
     ("choke", WOUND),
@@ -52,11 +52,14 @@ pub(crate) const PART_KINDS: [(&str, &[&str]); 9] = [
     ("fuse", &["current"]),
     ("switch", &[]),
     ("terminals", &["terminals"]),
+    ("unmarked windings", UNMARKED),
 ];
 
 /// Keys every part may have.
 pub(crate) const ANY_PART: [&str; 4] = ["designation", "kind", "name", "phase"];
 const WOUND: &[&str] = &["power", "frequency", "insulation", "core", "winding"];
+
+const UNMARKED: &[&str] = &["leads", "number_of_windings", "power", "frequency", "insulation", "core", "winding"];
 
 fn part_kinds() -> Vec<&'static str> {
     PART_KINDS.iter().map(|(word, _)| *word).collect()
@@ -80,6 +83,8 @@ pub(super) static PART: Table = Table {
         may("capacitance", Quantity, "\"20 µF\"", "capacitance (capacitor)"),
         may("current", Quantity, "\"50 A\"", "rated current (fuse)"),
         may("terminals", List(&Text), "[\"1\", \"2\", \"3\", \"N\", \"PE\"]", "marks in their order (terminals)"),
+        may("leads", List(&Text), "[\"1\", \"2\", \"3\", \"4\"]", "marks of the leads that come out (unmarked windings)"),
+        may("number_of_windings", Whole, "2", "how many windings there are, where a plate or a drawing tells (unmarked windings)"),
     ],
 };
 

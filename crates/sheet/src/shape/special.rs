@@ -46,6 +46,14 @@ impl Shape<'_> {
                 self.problem(key.span().start, &joined(path, name), what, remedy);
             }
         }
+        if *word == "unmarked windings" && !tree.contains_key("leads") {
+            self.problem(
+                heading,
+                path,
+                "missing `leads` in a part of kind `unmarked windings`",
+                "add the marks of its leads, like `leads = [\"1\", \"2\", \"3\", \"4\"]`",
+            );
+        }
         if *word == "terminals" && !tree.contains_key("terminals") {
             self.problem(
                 heading,
@@ -130,7 +138,7 @@ impl Shape<'_> {
 
     /// What was measured must be told by `measured`, a beep or the unit.
     fn reading_measured(&mut self, tree: &DeTable<'_>, path: &str) {
-        if tree.contains_key("measured") || tree.contains_key("beep") {
+        if tree.contains_key("measured") || tree.contains_key("beep") || tree.contains_key("kick") {
             return;
         }
         let Some(shown) = text(tree, "shown").and_then(|t| Quantity::parse(t).ok()) else {

@@ -127,7 +127,7 @@ fn wound(dice: &mut Dice, windings: usize, slidable: bool) -> Wound {
 }
 
 fn kind(dice: &mut Dice) -> (&'static str, PartKind) {
-    match dice.below(8) {
+    match dice.below(9) {
         0 => ("T", PartKind::VariableAutotransformer(wound(dice, 1, true))),
         1 => ("L", PartKind::Choke(wound(dice, 1, false))),
         2 => (
@@ -156,6 +156,14 @@ fn kind(dice: &mut Dice) -> (&'static str, PartKind) {
             },
         ),
         6 => ("Q", PartKind::Switch),
+        7 => (
+            "T",
+            PartKind::Unmarked(Unmarked {
+                leads: ["a", "b", "c", "d"].map(str::to_owned).to_vec(),
+                number_of_windings: dice.maybe(|d| d.of(&[1, 2])),
+                wound: wound(dice, 1, false),
+            }),
+        ),
         _ => (
             "X",
             PartKind::Terminals(["1", "2", "N"].map(str::to_owned).to_vec()),
@@ -313,13 +321,18 @@ fn instrument(dice: &mut Dice, number: usize) -> Instrument {
         "±(0.07 % + 2)",
         "±(1,5 % + 0.5)",
         "±(2.9 % + 10)",
+        "class 1.5",
+        "±(0.5 % + 0.07 % of full scale + 2)",
+        "±(0.29 % + 0.1 % of full scale)",
     ];
     Instrument {
         designation: designation("P", number),
         name: dice.maybe(Dice::words),
+        class: dice.maybe(|d| d.of(&InstrumentClass::ALL)),
         response: dice.of(&[Response::Unknown, Response::TrueRms, Response::Average]),
         ranges: dice.some(3, |dice, _| {
             let measures = dice.of(&Measured::ALL);
+            let counted = dice.flag();
             Range {
                 measures,
                 full_scales: if measures == Measured::AcVoltage {
@@ -327,7 +340,8 @@ fn instrument(dice: &mut Dice, number: usize) -> Instrument {
                 } else {
                     vec![]
                 },
-                counts: dice.maybe(|_| 6000),
+                counts: counted.then_some(6000),
+                divisions: (!counted).then_some(30),
                 accuracy: dice.maybe(|d| Accuracy::parse(d.of(&accuracy)).unwrap()),
                 burden: dice.maybe(|d| d.quantity(&OHMS[..3])),
                 clamp: measures == Measured::AcCurrent && dice.flag(),
@@ -336,6 +350,7 @@ fn instrument(dice: &mut Dice, number: usize) -> Instrument {
         }),
         category: dice.maybe(Dice::words),
         fuse: dice.maybe(|d| d.quantity(&AMPERES)),
+        leads: dice.maybe(|d| d.quantity(&OHMS[..3])),
     }
 }
 
@@ -447,7 +462,7 @@ fn reading(dice: &mut Dice, number: u32, setups: usize, terminals: &[TerminalRef
         Measured::Resistance | Measured::Insulation => {
             (Place::Between(a, b), ["OL", "> 2 GΩ"][dice.below(2)])
         }
-        Measured::Continuity => (Place::Between(a, b), ""),
+        Measured::Continuity | Measured::Kick => (Place::Between(a, b), ""),
         Measured::Ratio => (Place::RatioOf(a, b, c, d), "2.50"),
         Measured::Frequency => (Place::Between(a, b), "49.98 Hz"),
         Measured::Temperature => (Place::At(designation("T", 1)), "24 °C"),
@@ -456,11 +471,13 @@ fn reading(dice: &mut Dice, number: u32, setups: usize, terminals: &[TerminalRef
         number,
         setup: 1 + dice.below(setups) as u32,
         at: dice.maybe(Dice::moment),
+        together: None,
         instrument: dice.maybe(|d| designation("P", 1 + d.below(2))),
         measured,
         place,
         shown: (!shown.is_empty()).then(|| Quantity::parse(shown).unwrap()),
-        beep: shown.is_empty().then(|| dice.flag()),
+        beep: (measured == Measured::Continuity).then(|| dice.flag()),
+        kick: (measured == Measured::Kick).then(|| dice.of(&[Kick::Up, Kick::Down])),
         what: dice.maybe(Dice::words),
         struck: dice.maybe(Dice::words),
         kept: dice.flag(),
