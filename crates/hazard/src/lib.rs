@@ -2,13 +2,40 @@
 //!
 //! *Dead*: nothing is fed. *Low*: fed only from a source the kit marks isolated, and no two terminals, nor a terminal and earth, can exceed
 //! the limit under any wiring and ratio still possible (99 % bound; an unknown ratio counts as 40 : 1 both ways). *Live*: all else. The
-//! class is computed, never typed, and comes with the place and the value that decide it.
+//! class is computed, never typed, and comes with the place and the value that decide it. There is no override.
+//!
+//! What is reckoned is a bound, not a simulation: by Kirchhoff the volts between two terminals are at most the sum along any path of
+//! what each element can have across it. `graph` makes conductors and elements of a find, `blocks` tells which of them can carry a
+//! current at all, `loops` which loops say no more than others, `bound` the bounds themselves, `exposure` the class and its sentence.
 
-use gear::{Designation, Kit, Setup, TerminalRef};
-use std::collections::HashMap;
+mod blocks;
+mod bound;
+mod exposure;
+mod feeds;
+mod graph;
+mod loops;
+mod low_volts;
+mod turns;
+
+pub use exposure::exposure;
+pub use low_volts::greatest_low_volts;
+pub use turns::{Turns, possible, turns_of};
+
+use gear::TerminalRef;
 
 /// What an unknown ratio counts as, both ways.
 pub const UNKNOWN_RATIO: f64 = 40.0;
+/// RMS volts that may be touched while on: 25 V AC (IEC 61140 and IEC 60364-4-41, extra-low voltage without basic protection in dry
+/// places; from memory).
+pub const TOUCHED_VOLTS: f64 = 25.0;
+/// RMS volts where all is clipped on dead: 50 V AC, the limit of extra-low voltage (IEC 61140, IEC 60364-4-41; from memory).
+pub const CLIPPED_VOLTS: f64 = 50.0;
+/// The same for direct current: 60 V (ripple-free; same sources, from memory).
+pub const TOUCHED_VOLTS_DIRECT: f64 = 60.0;
+/// The same for direct current: 120 V (ripple-free; same sources, from memory).
+pub const CLIPPED_VOLTS_DIRECT: f64 = 120.0;
+/// Most direct volts on a winding, for a kick test: one cell (common practice).
+pub const KICK_VOLTS: f64 = 1.5;
 
 /// Dead, low or live.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,28 +68,15 @@ pub enum Handling {
     ClippedDead,
 }
 
-/// Bounds (99 %) on turns over those of the part's first winding.
-#[derive(Debug, Clone, Default)]
-pub struct Turns {
-    bounds: HashMap<(Designation, usize), (f64, f64)>,
-}
-
-impl Turns {
-    /// Bounds of one winding: what was put in, else unknown.
-    pub fn of(&self, part: &Designation, winding: usize) -> (f64, f64) {
-        if winding == 0 {
-            return (1.0, 1.0);
+impl Handling {
+    /// The limit in volts, alternating (RMS) or direct.
+    pub fn limit(self, direct: bool) -> f64 {
+        match (self, direct) {
+            (Self::Touched, false) => TOUCHED_VOLTS,
+            (Self::ClippedDead, false) => CLIPPED_VOLTS,
+            (Self::Touched, true) => TOUCHED_VOLTS_DIRECT,
+            (Self::ClippedDead, true) => CLIPPED_VOLTS_DIRECT,
         }
-        let unknown = (1.0 / UNKNOWN_RATIO, UNKNOWN_RATIO);
-        self.bounds
-            .get(&(part.clone(), winding))
-            .copied()
-            .unwrap_or(unknown)
-    }
-
-    /// Puts in what is known of one winding.
-    pub fn bound(&mut self, part: Designation, winding: usize, low: f64, high: f64) {
-        self.bounds.insert((part, winding), (low, high));
     }
 }
 
@@ -97,20 +111,4 @@ pub struct Highest {
     pub at: TerminalRef,
     /// The other; `None` is earth.
     pub against: Option<TerminalRef>,
-}
-
-/// The class of a setup.
-pub fn exposure(setup: &Setup, kit: &Kit, possible: &[Possible], handling: Handling) -> Exposure {
-    let _ = (kit, possible, handling);
-    let (class, why) = if setup.feeds.is_empty() {
-        (Class::Dead, "nothing is fed".to_owned())
-    } else {
-        (Class::Live, "not reckoned".to_owned())
-    };
-    Exposure {
-        class,
-        highest: None,
-        limit: 25.0,
-        why,
-    }
 }

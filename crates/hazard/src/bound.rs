@@ -1,0 +1,404 @@
+//! Bounds on the volts between any two nodes, by Kirchhoff.
+//!
+//! Between two nodes there are at most the volts summed along any path: a source its volts, a winding its turns times its core's EMF per
+//! turn, an element in no loop nothing. A core's EMF per turn is at most what its fed winding can have across it over that winding's
+//! least turns. The two feed each other, so they are iterated downwards from more than anything can be: every round is a bound already.
+//! Leakage and copper of windings only lower what is reckoned where loads are resistive or inductive; capacitors are refused.
+
+use crate::blocks::{Block, Blocks};
+use crate::graph::{Graph, Kind, On};
+use crate::loops::{self, Terms};
+
+/// More than any winding in scope can have: where the iteration starts, volts.
+const START: f64 = 1e5;
+/// Above this nothing has bounded it.
+pub(crate) const UNBOUNDED: f64 = 1e4;
+/// Rounds after which the bound reached is taken as it is.
+const ROUNDS: usize = 200;
+/// A round that lowers nothing by more than this share is the last.
+const SETTLED: f64 = 1e-4;
+
+/// Bounds between all nodes; infinite between parts of the graph that nothing ties together.
+#[derive(Debug, Clone)]
+pub(crate) struct Bounds {
+    pub(crate) volts: Vec<Vec<f64>>,
+}
+
+/// How a winding stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stands {
+    /// On a core nothing drives.
+    Still,
+    /// In no loop: its EMF stands across it, no current.
+    Open,
+    /// In loops that only draw from its core.
+    Loaded,
+    /// In a loop that can drive its core.
+    Fed,
+}
+
+/// Volts across a pair of nodes at most `most` times the volts of a whole winding.
+struct Across {
+    nodes: (usize, usize),
+    winding: usize,
+    most: f64,
+}
+
+/// Volts of a whole winding at most those of a pair of nodes over `least`.
+struct Within {
+    winding: usize,
+    nodes: (usize, usize),
+    least: f64,
+}
+
+/// Reckons the bounds.
+/// # Errors
+/// In words: a capacitor stands in a loop with windings.
+pub(crate) fn bounds(graph: &Graph) -> Result<Bounds, String> {
+    let blocks = Blocks::of(graph);
+    if blocks
+        .list
+        .iter()
+        .any(|b| b.driven && b.capacitor && !b.cores.is_empty())
+    {
+        return Err(
+            "a capacitor stands in one loop with windings and can raise volts by resonance; take it out of the loop"
+                .to_owned(),
+        );
+    }
+    let mut rules = Rules::new(graph, &blocks);
+    rules.fixed_elements();
+    for winding in 0..graph.windings.len() {
+        rules.winding(winding);
+    }
+    for core in 0..graph.cores {
+        rules.in_series(core);
+    }
+    for block in &blocks.list {
+        rules.passive(block);
+    }
+    Ok(rules.iterate())
+}
+
+/// Whether a direct current of the source can pass through a winding.
+pub(crate) fn reaches_a_winding(graph: &Graph) -> bool {
+    let blocks = Blocks::of(graph);
+    blocks.list.iter().any(|b| b.source && !b.cores.is_empty())
+}
+
+struct Rules<'a> {
+    graph: &'a Graph,
+    blocks: &'a Blocks,
+    stands: Vec<Stands>,
+    uncertain: Vec<bool>,
+    /// Volts that do not depend on any core.
+    fixed: Vec<((usize, usize), f64)>,
+    across: Vec<Across>,
+    /// Any of these bounds its winding.
+    within: Vec<Within>,
+    /// Of uncertain cores: the least sure of these bounds the core.
+    least_sure: Vec<Within>,
+}
+
+impl<'a> Rules<'a> {
+    fn new(graph: &'a Graph, blocks: &'a Blocks) -> Self {
+        let mut stands: Vec<Stands> = graph
+            .windings
+            .iter()
+            .map(|on| {
+                if blocks.core_driven[on.core] {
+                    Stands::Open
+                } else {
+                    Stands::Still
+                }
+            })
+            .collect();
+        for (edge, element) in graph.edges.iter().enumerate() {
+            let block = blocks.block(edge);
+            let Kind::Winding { winding, .. } = element.kind else {
+                continue;
+            };
+            if block.is_loop() && block.driven {
+                if !block.is_load_on_its_core() {
+                    stands[winding] = Stands::Fed;
+                } else if stands[winding] == Stands::Open {
+                    stands[winding] = Stands::Loaded;
+                }
+            }
+        }
+        Self {
+            graph,
+            blocks,
+            stands,
+            uncertain: loops::uncertain(graph, blocks),
+            fixed: Vec::new(),
+            across: Vec::new(),
+            within: Vec::new(),
+            least_sure: Vec::new(),
+        }
+    }
+
+    fn fixed_elements(&mut self) {
+        for (edge, element) in self.graph.edges.iter().enumerate() {
+            let block = self.blocks.block(edge);
+            let still = !block.is_loop() || !block.driven;
+            match element.kind {
+                Kind::Source(volts) => self.fixed.push((element.ends, volts)),
+                Kind::Loose | Kind::Capacitor if still => self.fixed.push((element.ends, 0.0)),
+                _ => {}
+            }
+        }
+    }
+
+    /// The rules of one winding by itself: each pair of its terminals.
+    fn winding(&mut self, winding: usize) {
+        let on: &On = &self.graph.windings[winding];
+        let stands = self.stands[winding];
+        let uncertain = self.uncertain[on.core];
+        for (i, one) in on.ends.iter().enumerate() {
+            for other in &on.ends[i + 1..] {
+                let nodes = (one.node, other.node);
+                if nodes.0 == nodes.1 {
+                    continue;
+                }
+                let most = (other.high - one.low).max(one.high - other.low);
+                let least = (other.low - one.high).max(one.low - other.high).max(0.0);
+                let within = Within {
+                    winding,
+                    nodes,
+                    least,
+                };
+                match stands {
+                    Stands::Still => self.fixed.push((nodes, 0.0)),
+                    Stands::Open => self.across.push(Across {
+                        nodes,
+                        winding,
+                        most,
+                    }),
+                    Stands::Loaded => self.loaded(winding, nodes, most),
+                    Stands::Fed if uncertain => self.least_sure.push(within),
+                    Stands::Fed => {
+                        self.across.push(Across {
+                            nodes,
+                            winding,
+                            most,
+                        });
+                        self.within.push(within);
+                    }
+                }
+            }
+        }
+    }
+
+    /// A loaded winding has at most its own EMF; several windings of one core in one ring share what does not fit, so each pair has at
+    /// most all their EMFs together.
+    fn loaded(&mut self, winding: usize, nodes: (usize, usize), most: f64) {
+        let core = self.graph.windings[winding].core;
+        let together: f64 = (0..self.graph.windings.len())
+            .filter(|&w| {
+                self.graph.windings[w].core == core
+                    && w != winding
+                    && self.stands[w] == Stands::Loaded
+            })
+            .map(|w| self.graph.most(w, winding))
+            .sum();
+        let most = if together > 0.0 { 1.0 + together } else { most };
+        self.across.push(Across {
+            nodes,
+            winding,
+            most,
+        });
+    }
+
+    /// Windings of one core in series: aiding they bound it better than alone, opposing they have less across them, or bound nothing.
+    fn in_series(&mut self, core: usize) {
+        if self.uncertain[core] {
+            return;
+        }
+        let mut tree: Vec<Vec<usize>> = vec![Vec::new(); self.graph.names.len()];
+        let mut group: Vec<usize> = (0..tree.len()).collect();
+        for (edge, element) in self.graph.edges.iter().enumerate() {
+            let Kind::Winding { winding, .. } = element.kind else {
+                continue;
+            };
+            let fits = matches!(self.stands[winding], Stands::Fed | Stands::Open);
+            let (a, b) = element.ends;
+            if self.graph.windings[winding].core == core && fits && group[a] != group[b] {
+                tree[a].push(edge);
+                tree[b].push(edge);
+                let (from, to) = (group[a], group[b]);
+                group
+                    .iter_mut()
+                    .filter(|g| **g == from)
+                    .for_each(|g| *g = to);
+            }
+        }
+        let on: Vec<usize> = (0..tree.len()).filter(|n| !tree[*n].is_empty()).collect();
+        for (i, &a) in on.iter().enumerate() {
+            for &b in on[i + 1..].iter().filter(|b| group[**b] == group[a]) {
+                let passed = loops::path(self.graph, &tree, a, b).unwrap_or_default();
+                for (_, terms) in loops::terms(self.graph, &passed) {
+                    if terms.len() > 1 {
+                        self.series((a, b), &terms);
+                    }
+                }
+            }
+        }
+    }
+
+    fn series(&mut self, nodes: (usize, usize), terms: &Terms) {
+        let fed = terms.iter().any(|(w, ..)| self.stands[*w] == Stands::Fed);
+        for &(winding, ..) in terms {
+            let (least, most) = loops::net(self.graph, terms, winding);
+            self.across.push(Across {
+                nodes,
+                winding,
+                most,
+            });
+            if fed && least > 0.0 {
+                self.within.push(Within {
+                    winding,
+                    nodes,
+                    least,
+                });
+            }
+        }
+    }
+
+    /// In a block of the source and plain two-terminal impedances (a core fed by one winding alone is one) no volts exceed the source's.
+    fn passive(&mut self, block: &Block) {
+        if !block.source || !block.is_loop() || block.capacitor {
+            return;
+        }
+        let edges = || block.edges.iter().map(|e| &self.graph.edges[*e]);
+        let plain = block.cores.iter().all(|&core| {
+            let here = edges()
+                .filter(|e| matches!(e.kind, Kind::Winding { winding, .. } if self.graph.windings[winding].core == core))
+                .count();
+            let fed = (0..self.graph.windings.len())
+                .filter(|&w| self.graph.windings[w].core == core && self.stands[w] == Stands::Fed)
+                .count();
+            here == 1 && fed == 1 && !self.elsewhere(core, block)
+        });
+        if !plain {
+            return;
+        }
+        let span = edges()
+            .map(|e| match e.kind {
+                Kind::Source(volts) => volts,
+                _ => 0.0,
+            })
+            .fold(0.0, f64::max);
+        let mut nodes: Vec<usize> = edges().flat_map(|e| [e.ends.0, e.ends.1]).collect();
+        nodes.sort_unstable();
+        nodes.dedup();
+        for (i, &a) in nodes.iter().enumerate() {
+            for &b in &nodes[i + 1..] {
+                self.fixed.push(((a, b), span));
+            }
+        }
+    }
+
+    /// Whether a core is fed in another block too.
+    fn elsewhere(&self, core: usize, block: &Block) -> bool {
+        self.blocks.list.iter().any(|other| {
+            !std::ptr::eq(other, block)
+                && other.is_loop()
+                && other.driven
+                && other.cores.contains(&core)
+                && !other.is_load_on_its_core()
+        })
+    }
+
+    fn iterate(&self) -> Bounds {
+        let mut emf: Vec<f64> = self
+            .stands
+            .iter()
+            .map(|s| if *s == Stands::Still { 0.0 } else { START })
+            .collect();
+        let mut volts = self.paths(&emf);
+        for _ in 0..ROUNDS {
+            let before = emf.clone();
+            self.lower(&volts, &mut emf);
+            volts = self.paths(&emf);
+            let moved = before
+                .iter()
+                .zip(&emf)
+                .any(|(b, e)| b - e > SETTLED * e.max(1e-9));
+            if !moved {
+                break;
+            }
+        }
+        Bounds { volts }
+    }
+
+    /// Lowers the volts of whole windings by what their pairs allow.
+    fn lower(&self, volts: &[Vec<f64>], emf: &mut [f64]) {
+        for rule in &self.within {
+            if rule.least > 0.0 {
+                let allowed = volts[rule.nodes.0][rule.nodes.1] / rule.least;
+                emf[rule.winding] = emf[rule.winding].min(allowed);
+            }
+        }
+        for winding in 0..emf.len() {
+            let core = self.graph.windings[winding].core;
+            if self.uncertain[core] && self.stands[winding] != Stands::Still {
+                let allowed = self.least_sure(volts, core, winding);
+                emf[winding] = emf[winding].min(allowed);
+            }
+        }
+        for winding in 0..emf.len() {
+            for other in 0..emf.len() {
+                if self.graph.windings[winding].core == self.graph.windings[other].core {
+                    let allowed = emf[other] * self.graph.most(winding, other);
+                    emf[winding] = emf[winding].min(allowed);
+                }
+            }
+        }
+    }
+
+    fn least_sure(&self, volts: &[Vec<f64>], core: usize, winding: usize) -> f64 {
+        self.least_sure
+            .iter()
+            .filter(|rule| self.graph.windings[rule.winding].core == core)
+            .map(|rule| {
+                let across = volts[rule.nodes.0][rule.nodes.1];
+                if rule.least > 0.0 {
+                    across / rule.least * self.graph.most(winding, rule.winding)
+                } else {
+                    f64::INFINITY
+                }
+            })
+            .reduce(f64::max)
+            .unwrap_or(f64::INFINITY)
+    }
+
+    /// The least sum of volts along any path between all nodes (R. W. Floyd, Communications of the ACM 5 (1962), 345).
+    fn paths(&self, emf: &[f64]) -> Vec<Vec<f64>> {
+        let nodes = self.graph.names.len();
+        let mut volts = vec![vec![f64::INFINITY; nodes]; nodes];
+        (0..nodes).for_each(|n| volts[n][n] = 0.0);
+        let mut set = |(a, b): (usize, usize), most: f64| {
+            volts[a][b] = volts[a][b].min(most);
+            volts[b][a] = volts[a][b];
+        };
+        self.fixed.iter().for_each(|(nodes, v)| set(*nodes, *v));
+        for rule in &self.across {
+            set(rule.nodes, rule.most * emf[rule.winding]);
+        }
+        for middle in 0..nodes {
+            for from in 0..nodes {
+                let first = volts[from][middle];
+                if first.is_finite() {
+                    for to in 0..nodes {
+                        let along = first + volts[middle][to];
+                        if along < volts[from][to] {
+                            volts[from][to] = along;
+                        }
+                    }
+                }
+            }
+        }
+        volts
+    }
+}
