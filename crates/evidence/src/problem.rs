@@ -202,7 +202,7 @@ pub struct Observation {
     pub offset: Option<usize>,
     /// Index into [`Problem::drift`] and the power with which the answer follows the supply (1 volts and amperes, 2 watts, 0 ohms).
     pub drift: Option<(usize, f64)>,
-    /// Which slips apply.
+    /// Which slips apply: [`SlipKind::befalling`], or those a model of the find knows can befall it.
     pub slips: Vec<SlipKind>,
     /// Other places the leads may have been on.
     pub other_places: Vec<OtherPlace>,
@@ -290,6 +290,24 @@ pub enum SlipKind {
     CoarseRange,
     /// Something else.
     Gross,
+    /// The peak of the wave for its RMS value: √2 too much.
+    PeakForRms,
+    /// RMS for peak: √2 too little.
+    RmsForPeak,
+    /// An average-responding meter taken for a true-RMS one, on a peaky current: some 15 % low.
+    AverageResponding,
+    /// The clamp around both conductors: next to nothing.
+    ClampBoth,
+    /// Two turns through the clamp: double.
+    TwoTurns,
+    /// Halved for two turns where there was one.
+    HalvedTurns,
+    /// A lead did not touch: ghost volts.
+    GhostVolts,
+    /// Left on DC where AC was to be read: next to nothing.
+    LeftOnDc,
+    /// Direct current not yet settled: ohms and volts read high, amperes low.
+    NotSettled,
 }
 
 /// Prior probability that a reading is a slip, where nobody said otherwise. Common practice; the judgement hardly feels it between

@@ -197,6 +197,27 @@ impl Seen<'_> {
             Some(SlipKind::DeadContact) => format!(
                 "Next to nothing, where the other readings leave {prediction} for {place}. A dead contact, or the wrong function?"
             ),
+            Some(SlipKind::PeakForRms | SlipKind::RmsForPeak) => format!(
+                "√2 off what the other readings leave for {place}: {prediction}. The peak of the wave for its RMS value, or back?"
+            ),
+            Some(SlipKind::AverageResponding) => format!(
+                "The other readings leave {prediction} for {place}. An average-responding meter reads a peaky no-load current some 15 % low: is this one true RMS?"
+            ),
+            Some(SlipKind::ClampBoth) => format!(
+                "Next to nothing, where the other readings leave {prediction} for {place}. The clamp around both conductors, so that their currents cancelled?"
+            ),
+            Some(SlipKind::TwoTurns | SlipKind::HalvedTurns) => format!(
+                "Twice or half what the other readings leave for {place}: {prediction}. How many turns went through the clamp?"
+            ),
+            Some(SlipKind::GhostVolts) => format!(
+                "The other readings leave {prediction} for {place}. A lead that did not touch shows any volts; nothing is proven dead by it."
+            ),
+            Some(SlipKind::LeftOnDc) => format!(
+                "Next to nothing, where the other readings leave {prediction} for {place}. Was the meter left on DC?"
+            ),
+            Some(SlipKind::NotSettled) => format!(
+                "The other readings leave {prediction} for {place}. Direct current in a winding takes its time: was it read before it settled?"
+            ),
             _ => format!("The other readings leave {prediction} for {place}."),
         }];
         if let Some(digits) = reading
@@ -295,6 +316,15 @@ fn long(kind: SlipKind) -> &'static str {
         SlipKind::DeadContact => "a dead contact, or the wrong function",
         SlipKind::CoarseRange => "far too coarse a range",
         SlipKind::Gross => "something else, or the drawing is wrong",
+        SlipKind::PeakForRms => "the peak instead of the RMS value",
+        SlipKind::RmsForPeak => "the RMS value taken for a peak",
+        SlipKind::AverageResponding => "an average-responding meter on a peaky current",
+        SlipKind::ClampBoth => "the clamp around both conductors",
+        SlipKind::TwoTurns => "two turns through the clamp",
+        SlipKind::HalvedTurns => "halved for two turns through the clamp that were one",
+        SlipKind::GhostVolts => "a lead that did not touch, ghost volts",
+        SlipKind::LeftOnDc => "the meter left on DC",
+        SlipKind::NotSettled => "read before it settled",
     }
 }
 
@@ -309,5 +339,12 @@ fn short(kind: SlipKind) -> &'static str {
         SlipKind::DeadContact => "dead contact",
         SlipKind::CoarseRange => "range",
         SlipKind::Gross => "gross",
+        SlipKind::PeakForRms | SlipKind::RmsForPeak => "peak or RMS",
+        SlipKind::AverageResponding => "average-responding",
+        SlipKind::ClampBoth => "both conductors",
+        SlipKind::TwoTurns | SlipKind::HalvedTurns => "turns in the clamp",
+        SlipKind::GhostVolts => "ghost volts",
+        SlipKind::LeftOnDc => "on DC",
+        SlipKind::NotSettled => "not settled",
     }
 }
