@@ -150,6 +150,20 @@ impl Gains {
         )
     }
 
+    /// Draws them for instruments that are worse than they say, each by its own factor on its bound.
+    pub fn worse(chance: &mut Chance, factors: &[f64; INSTRUMENTS.len()]) -> Self {
+        let mut gains = Self::draw(chance);
+        for (gains, factor) in gains.0.iter_mut().zip(factors) {
+            gains.iter_mut().for_each(|gain| *gain *= factor);
+        }
+        gains
+    }
+
+    /// Gain error of the range a value is shown on.
+    pub fn of(&self, instrument: usize, value: f64) -> f64 {
+        self.0[instrument][INSTRUMENTS[instrument].range(value)]
+    }
+
     /// What an instrument shows of a true value.
     pub fn shown(&self, chance: &mut Chance, instrument: usize, value: f64) -> f64 {
         let it = &INSTRUMENTS[instrument];

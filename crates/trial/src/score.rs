@@ -187,13 +187,26 @@ pub const SEED_STRIDE: u64 = 0x9E37_79B9_7F4A_7C15;
 /// The network's own, when a find cannot be drawn.
 pub fn run(plan: &Plan) -> Result<Score, NetworkError> {
     let world = World::new()?;
+    run_on(plan, |seed| {
+        draw(&world, seed, plan.readings, plan.slipping)
+    })
+}
+
+/// Judges finds drawn another way, each from its seed.
+/// # Errors
+/// As [`run`].
+pub fn run_on(
+    plan: &Plan,
+    drawn: impl Fn(u64) -> Result<Find, NetworkError> + Sync,
+) -> Result<Score, NetworkError> {
+    let drawn = &drawn;
     let one_thread = |thread: usize| -> Result<Score, NetworkError> {
         let mut score = Score::default();
         for find in (thread..plan.finds).step_by(plan.threads.max(1)) {
             let seed = plan
                 .seed
                 .wrapping_add((find as u64).wrapping_mul(SEED_STRIDE));
-            let mut find = draw(&world, seed, plan.readings, plan.slipping)?;
+            let mut find = drawn(seed)?;
             score.count(&mut find);
             if plan.ceiling {
                 score.ceiling.count(&mut find)?;

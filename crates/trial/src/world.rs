@@ -2,10 +2,14 @@
 //!
 //! A variable autotransformer from L to N with a fixed tap and a slider; a booster fed from slider and tap, its secondary between L
 //! and OUT. Setups: no load twice (slider somewhere, slider near the top), loaded, booster short-circuit test, booster
-//! open-circuit test, ohms. Linear cores. Parts and figures are invented; every prior is also the law the truth is drawn from.
+//! open-circuit test, ohms. Parts and figures are invented; every prior is also the law the truth is drawn from. Plainly, cores are
+//! linear, copper is as cold as it is said to be and everything stands in the drawing; [`Beyond`] says what parameters there are for
+//! a world that is not so.
 
 use evidence::{Binding, Parameter, Station, Transform};
-use network::circuit::{Circuit, Core, CoreId, Element, ElementId, Node, SliderPoint, ValueId};
+use network::circuit::{
+    Bend, Circuit, Core, CoreId, Element, ElementId, Node, SliderPoint, ValueId,
+};
 use network::{NetworkError, Question, Solver};
 use quantity::Unit;
 
@@ -90,21 +94,45 @@ pub struct World {
     pub places: Vec<Vec<(&'static str, Question)>>,
 }
 
-/// A circuit with the bindings of its values.
-#[derive(Default)]
-struct Build {
-    circuit: Circuit,
-    bindings: Vec<Binding>,
+/// Parameters beyond the twenty, by index, for a world that is not as the drawing says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Beyond {
+    /// Exponents of the magnetising current and of the watts: of the autotransformer's core, of the booster's.
+    pub exponents: [(usize, usize); 2],
+    /// Factor on all ohms of copper, setup by setup.
+    pub warmth: [usize; 6],
+    /// Siemens of what is undrawn from L to N and from OUT to N.
+    pub undrawn: [usize; 2],
+    /// How far the slider stands in setup 3 from where setup 2 left it.
+    pub slider: usize,
 }
 
-impl Build {
-    fn at(frequency: f64) -> Self {
+/// Volts at which core terms hold: on the autotransformer's whole winding, on the booster's primary.
+pub const CORE_VOLTS: [f64; 2] = [230.0, 115.0];
+/// A knee nobody comes near: none of these finds is driven into saturation.
+const NO_KNEE: f64 = 1e3;
+/// Where a slider's travel ends.
+pub const TRAVEL: (f64, f64) = (0.001, 0.999);
+
+/// A circuit with the bindings of its values.
+struct Build<'a> {
+    circuit: Circuit,
+    bindings: Vec<Binding>,
+    /// The setup, from 1.
+    setup: usize,
+    beyond: Option<&'a Beyond>,
+}
+
+impl<'a> Build<'a> {
+    fn of_setup(setup: usize, frequency: f64, beyond: Option<&'a Beyond>) -> Self {
         Self {
             circuit: Circuit {
                 frequency,
                 ..Circuit::default()
             },
             bindings: vec![],
+            setup,
+            beyond,
         }
     }
 
@@ -140,6 +168,53 @@ impl Build {
         )
     }
 
+    /// Ohms of copper: as cold as said, or warmer.
+    fn copper(&mut self, powers: &[(usize, f64)]) -> ValueId {
+        let warmth = self.beyond.map(|it| (it.warmth[self.setup - 1], 1.0));
+        let powers: Vec<(usize, f64)> = powers.iter().copied().chain(warmth).collect();
+        self.product(1.0, &powers)
+    }
+
+    /// How core 0 (the autotransformer's) or 1 (the booster's) bends.
+    fn bend(&mut self, core: usize) -> Option<Bend> {
+        let (current, watts) = self.beyond?.exponents[core];
+        Some(Bend {
+            volts: self.fixed(CORE_VOLTS[core]),
+            current_exponent: self.of(current),
+            watts_exponent: self.of(watts),
+            knee: self.fixed(NO_KNEE),
+        })
+    }
+
+    /// Where the slider stands: in setup 3 perhaps not where it was left.
+    fn slider_at(&mut self, slider: usize) -> ValueId {
+        let Some(beyond) = self.beyond.filter(|_| self.setup == 3) else {
+            return self.of(slider);
+        };
+        self.bindings.push(Binding::Sum {
+            constant: 0.0,
+            terms: vec![(slider, 1.0), (beyond.slider, 1.0)],
+            low: TRAVEL.0,
+            high: TRAVEL.1,
+        });
+        self.circuit.value()
+    }
+
+    /// What nobody drew, from the supply line and from the output to neutral.
+    fn undrawn(&mut self, places: [Node; 2], neutral: Node) {
+        let Some(beyond) = self.beyond else { return };
+        for (from, siemens) in places.into_iter().zip(beyond.undrawn) {
+            let (ohms, reactance) = (self.product(1.0, &[(siemens, -1.0)]), self.fixed(0.0));
+            let load = Element::Impedance {
+                from,
+                to: neutral,
+                ohms,
+                reactance,
+            };
+            self.circuit.element("undrawn", load);
+        }
+    }
+
     /// The autotransformer from N up to L.
     fn autotransformer(&mut self, n: Node, l: Node, tap: Node, slider: Option<(Node, usize)>) {
         let turns = self.fixed(1.0);
@@ -147,7 +222,7 @@ impl Build {
             reference_turns: turns,
             conductance: self.of(p::G_A),
             susceptance: self.of(p::B_A),
-            bend: None,
+            bend: self.bend(0),
         };
         let core = self.circuit.core("autotransformer", core);
         let points = vec![
@@ -158,12 +233,12 @@ impl Build {
         let sliders = slider
             .map(|(node, at)| SliderPoint {
                 node,
-                at: self.of(at),
+                at: self.slider_at(at),
                 brush: self.of(p::BRUSH),
             })
             .into_iter()
             .collect();
-        let (ohms, reactance) = (self.of(p::R_A), self.of(p::X_A));
+        let (ohms, reactance) = (self.copper(&[(p::R_A, 1.0)]), self.of(p::X_A));
         let winding = Element::Winding {
             core,
             turns,
@@ -186,12 +261,13 @@ impl Build {
             reference_turns: turns,
             conductance: self.of(p::G_B),
             susceptance: self.of(p::B_B),
-            bend: None,
+            bend: self.bend(1),
         };
         let core = self.circuit.core("booster", core);
-        let (ohms, reactance) = (self.of(p::R_P), self.product(0.5, &[(p::X_P, 1.0)]));
+        let ohms = self.copper(&[(p::R_P, 1.0)]);
+        let reactance = self.product(0.5, &[(p::X_P, 1.0)]);
         let primary = self.winding("primary", core, (turns, ohms, reactance), (dot, other));
-        let ohms = self.product(1.0, &[(p::SPLIT, 1.0), (p::R_P, 1.0), (p::RATIO, -2.0)]);
+        let ohms = self.copper(&[(p::SPLIT, 1.0), (p::R_P, 1.0), (p::RATIO, -2.0)]);
         let reactance = self.product(0.5, &[(p::X_P, 1.0), (p::RATIO, -2.0)]);
         let one = self.fixed(1.0);
         let secondary = self.winding("secondary", core, (one, ohms, reactance), (out, line));
@@ -250,13 +326,16 @@ fn delivered(node: Node, against: Node, source: ElementId) -> Question {
 
 type Setup = (Station, Vec<(&'static str, Question)>);
 
-/// Setups 1 to 3.
-fn stabilizer(volts: usize, slider: usize, load: bool) -> Result<Setup, NetworkError> {
-    let mut build = Build::at(50.0);
+/// Setups 1 to 3: the first without load, the last with.
+fn stabilizer(setup: usize, beyond: Option<&Beyond>) -> Result<Setup, NetworkError> {
+    let mut build = Build::of_setup(setup, 50.0, beyond);
+    let volts = p::VOLTS + setup - 1;
+    let slider = if setup == 1 { p::SLIDER_A } else { p::SLIDER_B };
     let [n, l, sl, ct, out] = ["N", "L", "SL", "CT", "OUT"].map(|name| build.circuit.node(name));
     let source = build.source(n, l, volts);
     build.autotransformer(n, l, ct, Some((sl, slider)));
     let (primary, _) = build.booster((sl, ct), (out, l));
+    build.undrawn([l, out], n);
     let mut places = vec![
         ("V_in", voltage(l, n)),
         ("I_in", current(l, source)),
@@ -271,7 +350,7 @@ fn stabilizer(volts: usize, slider: usize, load: bool) -> Result<Setup, NetworkE
         ("OUT-SL", voltage(out, sl)),
         ("I_prim", current(sl, primary)),
     ];
-    if load {
+    if setup == 3 {
         let (ohms, reactance) = (build.of(p::LOAD), build.fixed(0.0));
         let load = build.circuit.element(
             "load",
@@ -288,8 +367,9 @@ fn stabilizer(volts: usize, slider: usize, load: bool) -> Result<Setup, NetworkE
 }
 
 /// Setups 4 and 5: the booster alone, its secondary shorted or open.
-fn booster_alone(volts: usize, shorted: bool) -> Result<Setup, NetworkError> {
-    let mut build = Build::at(50.0);
+fn booster_alone(setup: usize, beyond: Option<&Beyond>) -> Result<Setup, NetworkError> {
+    let mut build = Build::of_setup(setup, 50.0, beyond);
+    let (volts, shorted) = (p::VOLTS + setup - 1, setup == 4);
     let [p1, p2, s1, s2] = ["p1", "p2", "s1", "s2"].map(|name| build.circuit.node(name));
     let source = build.source(p2, p1, volts);
     let (_, secondary) = build.booster((p1, p2), (s1, s2));
@@ -310,8 +390,8 @@ fn booster_alone(volts: usize, shorted: bool) -> Result<Setup, NetworkError> {
 }
 
 /// Setup 6: ohms of every winding.
-fn ohms() -> Result<Setup, NetworkError> {
-    let mut build = Build::at(0.0);
+fn ohms(beyond: Option<&Beyond>) -> Result<Setup, NetworkError> {
+    let mut build = Build::of_setup(6, 0.0, beyond);
     let [n, l, ct, p1, p2, s1, s2] =
         ["N", "L", "CT", "p1", "p2", "s1", "s2"].map(|name| build.circuit.node(name));
     build.autotransformer(n, l, ct, None);
@@ -327,17 +407,28 @@ fn ohms() -> Result<Setup, NetworkError> {
 }
 
 impl World {
-    /// Builds the six setups.
+    /// Builds the six setups, as plain as the drawing.
     /// # Errors
     /// The network's own; there is none in these circuits.
     pub fn new() -> Result<Self, NetworkError> {
+        Self::built(None)
+    }
+
+    /// Builds the six setups with what may be beyond the drawing.
+    /// # Errors
+    /// The network's own; there is none in these circuits.
+    pub fn beyond(beyond: &Beyond) -> Result<Self, NetworkError> {
+        Self::built(Some(beyond))
+    }
+
+    fn built(beyond: Option<&Beyond>) -> Result<Self, NetworkError> {
         let setups = [
-            stabilizer(p::VOLTS, p::SLIDER_A, false)?,
-            stabilizer(p::VOLTS + 1, p::SLIDER_B, false)?,
-            stabilizer(p::VOLTS + 2, p::SLIDER_B, true)?,
-            booster_alone(p::VOLTS + 3, true)?,
-            booster_alone(p::VOLTS + 4, false)?,
-            ohms()?,
+            stabilizer(1, beyond)?,
+            stabilizer(2, beyond)?,
+            stabilizer(3, beyond)?,
+            booster_alone(4, beyond)?,
+            booster_alone(5, beyond)?,
+            ohms(beyond)?,
         ];
         let (stations, places) = setups.into_iter().unzip();
         Ok(Self { stations, places })

@@ -13,8 +13,10 @@ pub mod rivals;
 mod size;
 #[cfg(test)]
 mod tests;
+pub mod usual;
 
 pub use bind::Given;
+pub use priors::Prior;
 pub use registry::{Key, Named, Registry};
 pub use rivals::{Against, Candidate, Candidates, candidates};
 
@@ -172,6 +174,11 @@ impl FindProblem {
         let setup = find
             .setup(reading.setup)
             .ok_or_else(|| format!("setup {} is not in the find", reading.setup))?;
+        if let Some(part) = unsorted(find, reading) {
+            return Err(format!(
+                "the windings of {part} are not sorted yet; `windfall trace` sorts them by readings like this one"
+            ));
+        }
         let dead = match reading.measured {
             Measured::Resistance | Measured::Continuity => true,
             Measured::AcVoltage
@@ -180,13 +187,14 @@ impl FindProblem {
             | Measured::Ratio
             | Measured::DcVoltage
             | Measured::DcCurrent => false,
-            Measured::Insulation | Measured::Frequency | Measured::Temperature => {
+            Measured::Insulation | Measured::Frequency | Measured::Temperature | Measured::Kick => {
                 return Err(format!("{} is kept, not judged", reading.measured.word()));
             }
         };
         let station = self.station(find, nominal, setup, dead)?;
         let seen = observe::Seen {
             find,
+            nominal,
             setup,
             reading,
             station,
@@ -224,4 +232,13 @@ impl FindProblem {
         self.problem.parameters = self.registry.parameters.clone();
         Ok((Station { solver, bindings }, model))
     }
+}
+
+/// The part with unsorted windings a reading is taken on, if one.
+fn unsorted<'a>(find: &Find, reading: &'a Reading) -> Option<&'a gear::Designation> {
+    let parts = reading.place.terminals().into_iter().map(|t| &t.part);
+    parts.into_iter().find(|d| {
+        find.part(d)
+            .is_some_and(|p| matches!(p.kind, gear::PartKind::Unmarked(_)))
+    })
 }

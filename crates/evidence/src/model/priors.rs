@@ -27,15 +27,20 @@ const WRITTEN_TAP: f64 = 0.004;
 const SCALE: f64 = 0.006;
 
 /// A prior before it has a name.
-pub(super) struct Prior {
-    pub(super) centre: f64,
-    pub(super) width: f64,
-    pub(super) transform: Transform,
-    pub(super) basis: String,
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prior {
+    /// Centre, as [`Parameter::centre`].
+    pub centre: f64,
+    /// Width, as [`Parameter::width`].
+    pub width: f64,
+    /// How the value follows from z.
+    pub transform: Transform,
+    /// What it rests on, in words.
+    pub basis: String,
 }
 
 impl Prior {
-    fn ln(centre: f64, width: f64, basis: impl Into<String>) -> Self {
+    pub(super) fn ln(centre: f64, width: f64, basis: impl Into<String>) -> Self {
         Self {
             centre,
             width,
@@ -44,7 +49,8 @@ impl Prior {
         }
     }
 
-    pub(super) fn named(self, name: String, unit: Unit) -> Parameter {
+    /// The parameter of this name.
+    pub fn named(self, name: String, unit: Unit) -> Parameter {
         Parameter {
             name,
             unit,
@@ -209,14 +215,6 @@ pub(super) fn magnetising(part: &Part, wound: &Wound, size: Size) -> Prior {
     Prior::ln(share * size.power / size.volts, 0.8, "usual for this size").widened(size)
 }
 
-pub(super) fn current_exponent() -> Prior {
-    Prior::ln(1.0, 0.3, "common practice")
-}
-
-pub(super) fn watts_exponent() -> Prior {
-    Prior::ln(1.8, 0.11, "common practice")
-}
-
 pub(super) fn knee(wound: &Wound, size: Size) -> Prior {
     if let Some(volts) = value(&wound.core.knee) {
         return Prior::ln(volts / size.volts, 0.05, "written on the part");
@@ -261,15 +259,6 @@ pub(super) fn slider(noted: Option<&Quantity>) -> Prior {
             transform: Transform::Logit,
             basis: "not noted: anywhere".into(),
         },
-    }
-}
-
-pub(super) fn offset() -> Prior {
-    Prior {
-        centre: 0.0,
-        width: 0.01,
-        transform: Transform::Linear,
-        basis: "ganged sliders agree to 0.01".into(),
     }
 }
 
@@ -332,6 +321,6 @@ pub(super) fn unbalance() -> Prior {
 pub(super) fn warmth(temperature: Option<&Quantity>) -> Prior {
     match temperature.and_then(Quantity::value) {
         Some(t) => Prior::ln((234.5 + t) / 254.5, 0.004, "temperature noted"),
-        None => Prior::ln(1.0, 0.0315, "20 ± 8 °C where nothing is noted"),
+        None => super::usual::warmth(),
     }
 }

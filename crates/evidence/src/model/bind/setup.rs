@@ -2,6 +2,7 @@
 
 use super::super::priors::{self, Prior};
 use super::super::size;
+use super::super::usual;
 use super::super::{Key, Nominal, Registry};
 use super::{Given, aux, fixed, product};
 use crate::{Binding, Transform};
@@ -100,7 +101,7 @@ impl Registry {
         }
         if gang.is_some() {
             let offset = self.parameter(Key::Offset(part.clone(), winding, slider), || {
-                aux(priors::offset()
+                aux(usual::slider_offset()
                     .named(format!("slider of {part} ahead of its gang"), Unit::One))
             });
             terms.push((offset, 1.0));

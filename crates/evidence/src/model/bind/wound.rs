@@ -2,6 +2,7 @@
 
 use super::super::priors::{self, Prior};
 use super::super::size::{self, Size};
+use super::super::usual;
 use super::super::{Key, Nominal, Registry};
 use super::{Given, aux, fixed, product};
 use crate::{Binding, Parameter, Transform};
@@ -318,7 +319,7 @@ impl Registry {
                     OWN_SHAPE,
                     "exponent of the magnetising current",
                     Unit::One,
-                    priors::current_exponent(),
+                    usual::current_exponent(),
                 ),
             ),
             Meaning::WattsExponent(_) => product(
@@ -329,7 +330,7 @@ impl Registry {
                     OWN_SHAPE,
                     "exponent of the core loss",
                     Unit::One,
-                    priors::watts_exponent(),
+                    usual::watts_exponent(),
                 ),
             ),
             Meaning::Knee(_) => product(
