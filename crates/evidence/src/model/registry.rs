@@ -52,6 +52,14 @@ pub enum Key {
     Warmth(u32),
     /// Gain error of a meter on one range.
     Gain(Option<Designation>, Measured, usize),
+    /// What an average-responding meter makes of a mains' wave, by the source's name.
+    Wave(Option<String>),
+    /// What an average-responding meter misses of the peaky no-load currents of a setup.
+    PeakyCurrent(u32),
+    /// Ohms of a meter's test leads.
+    Leads(Option<Designation>),
+    /// Error of an analogue scale, the same all along it.
+    Scale(Option<Designation>, Measured, usize),
     /// The part's own small factor on a value its sisters share.
     Own(Box<Key>, Designation),
 }
@@ -93,6 +101,11 @@ impl Registry {
     /// Index of a parameter that exists.
     pub fn get(&self, key: &Key) -> Option<usize> {
         self.index.get(key).copied()
+    }
+
+    /// Every parameter's key with its index, in no order.
+    pub fn keys(&self) -> impl Iterator<Item = (&Key, usize)> {
+        self.index.iter().map(|(key, index)| (key, *index))
     }
 
     /// Names a quantity once.
