@@ -11,12 +11,14 @@ mod known;
 mod leave_out;
 pub mod model;
 pub mod normal;
+mod notice;
 pub mod optimise;
 mod posed;
 mod posterior;
 mod problem;
 mod pushed;
 mod rank;
+mod repeat;
 #[cfg(test)]
 mod sample;
 mod search;
@@ -27,10 +29,12 @@ pub use check::Fault;
 pub use fitting::{Fitted, fit};
 pub use judging::{Judged, Predicted, ReadingEvidence, judge, judge_from};
 pub use known::{Alone, alone};
+pub use notice::{Noticed, would_notice};
 pub use posterior::{Learned, Mode, PRIOR_ONLY, Posterior, Prediction};
 pub use problem::{
     Binding, DisplayRange, Observation, OtherPlace, Parameter, Problem, SLIP_PROBABILITY, Shown,
     SlipKind, Station, Transform,
 };
 pub use pushed::pushed;
+pub use repeat::{Repeat, repeat_first};
 pub use rank::{Ranked, Rival, rank, rank_from, rank_near};

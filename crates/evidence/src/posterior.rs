@@ -228,7 +228,7 @@ impl Mixed {
 }
 
 /// Answers of a station at some z with their slopes to z (drift apart).
-fn answer_at(
+pub(crate) fn answer_at(
     problem: &mut Problem,
     station: usize,
     questions: &[Question],

@@ -9,6 +9,7 @@ mod density;
 use crate::{Observation, SlipKind};
 use density::Density;
 pub(crate) use density::display_sigma;
+use network::Question;
 use quantity::Unit;
 
 /// What a slip shows instead of the prediction m.
@@ -240,6 +241,31 @@ pub(crate) struct Slip {
     pub(crate) place: Option<usize>,
     /// Share times density (or, of a bound, chance).
     pub(crate) weight: f64,
+}
+
+/// What a slip typically shows of a reading that should show `m`; `there` is what stands at the other place, if it is one. Nothing of
+/// [`SlipKind::Gross`], which shows anything.
+pub(crate) fn typical(
+    observation: &Observation,
+    kind: SlipKind,
+    m: f64,
+    there: Option<f64>,
+) -> Option<f64> {
+    /// Middle of a half-normal in units of its width.
+    const MIDDLE: f64 = 0.674_489_750_196_081_7;
+    Some(match line(kind).shows {
+        Shows::Decade(factor) | Shows::Factor(factor) | Shows::Share(factor, _) => factor * m,
+        Shows::OtherPlace => there?,
+        Shows::More(more, _) => m + more,
+        Shows::NextToNothing(share) => share * m,
+        Shows::Steps(steps) => m + steps * observation.step,
+        Shows::Ghost => 0.5 / crate::fitting::FLOATING_DENSITY,
+        Shows::Unsettled(width) => match observation.question {
+            Question::Current { .. } => m * (-MIDDLE * width).exp(),
+            _ => m * (MIDDLE * width).exp(),
+        },
+        Shows::Anything(_) => return None,
+    })
 }
 
 /// Every slip that applies to a reading, each with share times density of what was shown; the shares sum to 1. `gain` is the

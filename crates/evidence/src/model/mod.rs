@@ -5,6 +5,8 @@
 //! into observations (`observe`). What cannot be used is kept with the reason. Knows no file, clock or screen.
 
 mod bind;
+mod cross_check;
+mod crowded;
 mod drift;
 mod observe;
 mod priors;
@@ -16,6 +18,8 @@ mod tests;
 pub mod usual;
 
 pub use bind::Given;
+pub use cross_check::{CrossCheck, cross_check};
+pub use crowded::{Crowded, crowded};
 pub use priors::Prior;
 pub use registry::{Key, Named, Registry};
 pub use rivals::{Against, Candidate, Candidates, candidates};
