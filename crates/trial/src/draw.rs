@@ -200,6 +200,8 @@ pub(crate) fn shown(
             (((meant / coarse).round() + off) * coarse).max(0.0)
         }
         SlipKind::Gross => shown_of(chance, meant) * chance.normal().exp(),
+        // Rarer kinds do not befall these readings ([`SlipKind::befalling`]).
+        _ => shown_of(chance, meant),
     }
 }
 

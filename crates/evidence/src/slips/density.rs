@@ -140,7 +140,9 @@ impl<'a> Density<'a> {
             _ => 1.0,
         };
         let off = sign * (value / m).ln() / spread;
-        let towards = log_normal_cdf(off * width / blur.max(f64::MIN_POSITIVE)).0.exp();
+        let towards = log_normal_cdf(off * width / blur.max(f64::MIN_POSITIVE))
+            .0
+            .exp();
         2.0 * normal_density(off, 0.0, 1.0) / spread * towards / value
     }
 
@@ -174,10 +176,11 @@ fn normal_density(at: f64, mean: f64, spread: f64) -> f64 {
     (-0.5 * off * off).exp() / (spread * (2.0 * std::f64::consts::PI).sqrt())
 }
 
-
 /// Standard uncertainty of digits and scatter had the instrument shown `value` instead of what it showed, whose is `sigma`.
 pub(crate) fn display_sigma(observation: &Observation, sigma: f64, value: f64) -> f64 {
-    Density::new(observation, sigma, 0.0).display(value, 1.0).sqrt()
+    Density::new(observation, sigma, 0.0)
+        .display(value, 1.0)
+        .sqrt()
 }
 
 #[cfg(test)]
@@ -219,7 +222,11 @@ mod tests {
         for k in 1..40_000 {
             let value = f64::from(k) * step;
             all += step * density(value);
-            above += if value > m { step * density(value) } else { 0.0 };
+            above += if value > m {
+                step * density(value)
+            } else {
+                0.0
+            };
         }
         assert!((all - 1.0).abs() < 1e-3, "{all}");
         assert!(above > 0.98, "{above}");
