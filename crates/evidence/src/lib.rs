@@ -36,5 +36,5 @@ pub use problem::{
     SlipKind, Station, Transform,
 };
 pub use pushed::pushed;
-pub use repeat::{Repeat, repeat_first};
 pub use rank::{Ranked, Rival, rank, rank_from, rank_near};
+pub use repeat::{Repeat, repeat_first};

@@ -364,3 +364,6 @@ fn slips(
     }
     kinds
 }
+
+#[cfg(test)]
+mod tests;
