@@ -9,9 +9,12 @@
 pub mod chance;
 pub mod draw;
 pub mod instruments;
+pub mod low_steps;
+pub mod misfit;
 pub mod misreadings;
 pub mod readings;
 pub mod reference;
+pub mod replay;
 pub mod score;
 pub mod sisters;
 pub mod table;

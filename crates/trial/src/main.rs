@@ -20,6 +20,21 @@ const TRIALS: &[(&str, &str, Trial)] = &[
         "one of three sisters' no-load currents read ten times too high",
         trial::sisters::trial,
     ),
+    (
+        "low-steps",
+        "setups called low, held against what they are in truth",
+        trial::low_steps::trial,
+    ),
+    (
+        "misfit",
+        "the world is not as drawn: each cause alone, none, all at once",
+        trial::misfit::trial,
+    ),
+    (
+        "replay",
+        "supplies replayed from two recorded days of mains",
+        trial::replay::trial,
+    ),
 ];
 
 fn main() -> ExitCode {

@@ -84,7 +84,7 @@ pub fn table(runs: &[(usize, Score)]) -> String {
     text
 }
 
-fn worst(score: &Score) -> String {
+pub(crate) fn worst(score: &Score) -> String {
     let Some((index, least)) = score
         .covered
         .iter()
@@ -100,7 +100,7 @@ fn worst(score: &Score) -> String {
     )
 }
 
-fn times(score: &Score) -> String {
+pub(crate) fn times(score: &Score) -> String {
     let mut sorted = score.seconds.clone();
     sorted.sort_by(f64::total_cmp);
     let at = |share: f64| {

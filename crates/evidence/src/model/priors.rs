@@ -317,10 +317,7 @@ pub(super) fn unbalance() -> Prior {
     )
 }
 
-/// How much warmer copper is than 20 °C, as a factor on ohms; 0.393 % a kelvin.
+/// How much warmer copper is than 20 °C, by what the setup notes.
 pub(super) fn warmth(temperature: Option<&Quantity>) -> Prior {
-    match temperature.and_then(Quantity::value) {
-        Some(t) => Prior::ln((234.5 + t) / 254.5, 0.004, "temperature noted"),
-        None => super::usual::warmth(),
-    }
+    super::usual::warmth(temperature.and_then(Quantity::value))
 }

@@ -85,9 +85,12 @@ pub fn watts_exponent() -> Prior {
     Prior::ln(1.8, 0.11, "common practice")
 }
 
-/// How much warmer copper is than 20 °C where nothing is noted, as a factor on ohms; 0.393 % a kelvin.
-pub fn warmth() -> Prior {
-    Prior::ln(1.0, 0.0315, "20 ± 8 °C where nothing is noted")
+/// How much warmer copper is than 20 °C, as a factor on ohms (0.393 % a kelvin), at the temperature noted, in °C.
+pub fn warmth(noted: Option<f64>) -> Prior {
+    match noted {
+        Some(t) => Prior::ln((234.5 + t) / 254.5, 0.004, "temperature noted"),
+        None => Prior::ln(1.0, 0.0315, "20 ± 8 °C where nothing is noted"),
+    }
 }
 
 /// How far a slider stands from where it was left, or from its gang, as a share of the travel.
