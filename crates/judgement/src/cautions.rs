@@ -189,10 +189,33 @@ fn readings(find: &Find, said: &mut Vec<Caution>) {
     if about::fed_with_neutral(find) {
         say(said, section, Danger::Neutral, neutral());
     }
+    meters(find, section, said);
     back_feed(find, section, said);
     if !find.instruments.is_empty() && about::floated(find) {
         let words = "An instrument with an earthed lead ties a floated find to earth where it is clipped, and shorts what is not at earth there. Use battery-fed meters of a fitting category.";
         say(said, section, Danger::EarthedInstrument, words.to_owned());
+    }
+}
+
+/// Meters put beyond what is printed on them; what is alike is said once, with its readings.
+fn meters(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
+    let mut alike: Vec<(String, String, Vec<String>)> = Vec::new();
+    for beyond in gear::beyond(find) {
+        let number = beyond.reading.to_string();
+        match alike.iter_mut().find(|(what, ..)| *what == beyond.what) {
+            Some((_, _, numbers)) => numbers.push(number),
+            None => alike.push((beyond.what, beyond.remedy, vec![number])),
+        }
+    }
+    for (what, remedy, numbers) in alike {
+        let noun = if numbers.len() == 1 { "reading" } else { "readings" };
+        let words = format!("{what} ({noun} {}): {remedy}.", list(&numbers));
+        let words = if words.chars().count() > LONGEST {
+            format!("A meter was used beyond what is printed on it ({noun} {}): {remedy}.", numbers[0])
+        } else {
+            words
+        };
+        say(said, section, Danger::Meter, words);
     }
 }
 

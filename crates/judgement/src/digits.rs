@@ -3,9 +3,17 @@
 use gear::{Find, Instrument, Reading};
 use quantity::{Quantity, Unit};
 
+/// One full scale of a meter that shows counts.
+struct Scale {
+    full: f64,
+    name: String,
+    step: f64,
+    counts: u32,
+}
+
 /// Digits against range: "And a 6000-count meter on its 60 V range shows 21.20, not 21.2 V." Said when the lowest range that holds the
 /// value shows other digits, and the meter's other readings were taken with just those (a coarser range held by hand would show
-/// fewer).
+/// fewer). Where another range shows just these digits, that is said too.
 pub(crate) fn against_range(
     find: &Find,
     instrument: &Instrument,
@@ -13,42 +21,61 @@ pub(crate) fn against_range(
 ) -> Option<String> {
     let quantity = reading.shown.as_ref()?;
     let (value, step) = (quantity.value()?, quantity.step()?);
-    let function = instrument
-        .ranges
-        .iter()
-        .find(|r| r.measures == reading.measured)?;
-    let counts = function.counts?;
-    let step_of = |scale: f64| 10f64.powf((scale / f64::from(counts)).log10().round());
     let same = |a: f64, b: f64| (a / b - 1.0).abs() < 0.01;
-    let others = || {
-        find.readings.iter().filter(|r| {
+    let used = |scale: &Scale| {
+        let others = find.readings.iter().filter(|r| {
             r.number != reading.number
                 && r.measured == reading.measured
                 && r.instrument == reading.instrument
-        })
+        });
+        let mut steps = others.filter_map(|r| r.shown.as_ref().and_then(Quantity::step));
+        steps.any(|step| same(step, scale.step))
     };
-    let used = |scale: f64| {
-        others().any(|r| {
-            let step = r.shown.as_ref().and_then(Quantity::step);
-            step.is_some_and(|step| same(step, step_of(scale)))
-        })
-    };
-    let (scale, name) = function
-        .full_scales
-        .iter()
-        .filter_map(|q| Some((q.value()?, q.text())))
-        .find(|(scale, _)| value.abs() <= *scale && used(*scale))?;
-    if same(step_of(scale), step) {
+    let scales = scales(instrument, reading);
+    let holds = |scale: &&Scale| value.abs() <= scale.full;
+    let scale = scales.iter().filter(holds).find(|scale| used(scale))?;
+    if same(scale.step, step) {
         return None;
     }
     let power = power_of(prefix_of(quantity));
-    let decimals = (-step_of(scale).log10()).round() as i32 + power;
+    let decimals = (-scale.step.log10()).round() as i32 + power;
     let decimals = usize::try_from(decimals).unwrap_or(0);
     let (digits, unit) = shown(reading);
-    Some(format!(
-        "And a {counts}-count meter on its {name} range shows {:.decimals$}, not {digits} {unit}.",
+    let said = format!(
+        "And a {}-count meter on its {} range shows {:.decimals$}, not {digits} {unit}.",
+        scale.counts,
+        scale.name,
         value / 10f64.powi(power)
-    ))
+    );
+    let other = scales.iter().filter(holds).find(|s| same(s.step, step));
+    Some(match other {
+        Some(other) => format!(
+            "{said} On its {} range it shows {digits} {unit}: was that range held by hand?",
+            other.name
+        ),
+        None => said,
+    })
+}
+
+/// Full scales of the meter's functions that measure this, in the order written, where counts are known.
+fn scales(instrument: &Instrument, reading: &Reading) -> Vec<Scale> {
+    let mut scales = Vec::new();
+    for function in instrument.measuring(reading.measured) {
+        for scale in &function.full_scales {
+            let (Some(full), Some(counts)) = (scale.value(), function.counts) else {
+                continue;
+            };
+            if let Some(step) = function.step(full) {
+                scales.push(Scale {
+                    full,
+                    name: scale.text().to_owned(),
+                    step,
+                    counts,
+                });
+            }
+        }
+    }
+    scales
 }
 
 /// Digits and unit as shown, apart: "21.2" and "V"; a beep in words.

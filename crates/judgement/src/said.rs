@@ -262,6 +262,8 @@ pub enum Danger {
     DirectCurrent,
     /// EARTHED INSTRUMENT
     EarthedInstrument,
+    /// METER (beyond its category, its volts or its fuse)
+    Meter,
     /// BACK-FEED
     BackFeed,
     /// ABOVE 1000 V
@@ -285,6 +287,7 @@ impl Danger {
             Self::OpenPrimary => "OPEN PRIMARY",
             Self::DirectCurrent => "DIRECT CURRENT",
             Self::EarthedInstrument => "EARTHED INSTRUMENT",
+            Self::Meter => "METER",
             Self::BackFeed => "BACK-FEED",
             Self::HighVoltage => "ABOVE 1000 V",
             Self::OldMaterials => "OLD MATERIALS",

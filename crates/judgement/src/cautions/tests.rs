@@ -253,3 +253,33 @@ fn old_and_heavy_gear_is_known_by_its_plate() {
         "a written mass outranks the guess"
     );
 }
+
+#[test]
+fn a_meter_beyond_its_print_is_named_with_its_readings() {
+    let mut f = find(
+        "transformer",
+        &[("winding_volts", "230 V"), ("secondary_volts", "24 V")],
+    );
+    let mut meter = gear::Instrument::new(Designation::parse("P1").unwrap());
+    meter.category = Some("CAT II 300 V".into());
+    f.instruments.push(meter);
+    fed(&mut f, &["X1:1", "X1:2"], "230 V", None);
+    let place = gear::Place::Between(t("X1:1"), t("X1:2"));
+    let mut reading = gear::Reading::new(1, f.setups[0].number, gear::Measured::AcVoltage, place);
+    reading.instrument = Designation::parse("P1").ok();
+    reading.shown = Quantity::parse("231 V").ok();
+    f.readings.push(reading);
+    assert!(!dangers(&f, "Readings").contains(&Meter));
+    f.readings[0].shown = Quantity::parse("398 V").ok();
+    assert!(dangers(&f, "Readings").contains(&Meter));
+    let words = cautions(&f)
+        .into_iter()
+        .find(|c| c.danger == Meter)
+        .unwrap()
+        .words;
+    assert!(
+        words.starts_with("P1 is marked CAT II 300 V and showed 398 V (reading 1): take off"),
+        "{words}"
+    );
+    assert!(words.chars().count() <= LONGEST);
+}

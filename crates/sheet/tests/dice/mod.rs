@@ -244,9 +244,9 @@ pub(crate) fn find(dice: &mut Dice) -> Find {
             note: dice.maybe(Dice::words),
         }),
         instruments: (1..=2).map(|n| instrument(dice, n)).collect(),
-        readings: dice.some(5, |dice, _| {
+        readings: together(dice.some(5, |dice, _| {
             reading(dice, names.next().unwrap(), numbers, &terminals)
-        }),
+        })),
         notes: dice.some(2, |dice, _| Note {
             at: dice.maybe(Dice::moment),
             text: dice.words(),
@@ -256,6 +256,16 @@ pub(crate) fn find(dice: &mut Dice) -> Find {
         setups,
         damage,
     }
+}
+
+/// Readings without a time are taken together with the one before them, if it is of the same setup.
+fn together(mut readings: Vec<Reading>) -> Vec<Reading> {
+    for k in 1..readings.len() {
+        if readings[k].setup == readings[k - 1].setup && readings[k].at.is_none() {
+            readings[k].together = Some(readings[k - 1].number);
+        }
+    }
+    readings
 }
 
 fn plate(dice: &mut Dice) -> Plate {
