@@ -208,10 +208,17 @@ fn meters(find: &Find, section: &'static str, said: &mut Vec<Caution>) {
         }
     }
     for (what, remedy, numbers) in alike {
-        let noun = if numbers.len() == 1 { "reading" } else { "readings" };
+        let noun = if numbers.len() == 1 {
+            "reading"
+        } else {
+            "readings"
+        };
         let words = format!("{what} ({noun} {}): {remedy}.", list(&numbers));
         let words = if words.chars().count() > LONGEST {
-            format!("A meter was used beyond what is printed on it ({noun} {}): {remedy}.", numbers[0])
+            format!(
+                "A meter was used beyond what is printed on it ({noun} {}): {remedy}.",
+                numbers[0]
+            )
         } else {
             words
         };
