@@ -5,6 +5,7 @@
 //! least turns. The two feed each other, so they are iterated downwards from more than anything can be: every round is a bound already.
 //! Leakage and copper of windings only lower what is reckoned where loads are resistive or inductive; capacitors are refused.
 
+use crate::UNKNOWN_RATIO;
 use crate::blocks::{Block, Blocks};
 use crate::graph::{Graph, Kind, On};
 use crate::loops::{self, Terms};
@@ -77,13 +78,21 @@ pub(crate) fn bounds(graph: &Graph) -> Result<Bounds, String> {
     for block in &blocks.list {
         rules.passive(block);
     }
+    for leads in &graph.unsorted {
+        rules.unsorted(leads);
+    }
     Ok(rules.iterate())
 }
 
 /// Whether a direct current of the source can pass through a winding.
 pub(crate) fn reaches_a_winding(graph: &Graph) -> bool {
     let blocks = Blocks::of(graph);
-    blocks.list.iter().any(|b| b.source && !b.cores.is_empty())
+    let unsorted = graph.unsorted.iter().flatten();
+    let fed = |node: &usize| {
+        let mut edges = graph.edges.iter();
+        edges.any(|e| e.ends.0 == *node || e.ends.1 == *node)
+    };
+    blocks.list.iter().any(|b| b.source && !b.cores.is_empty()) || unsorted.into_iter().any(fed)
 }
 
 struct Rules<'a> {
@@ -126,11 +135,16 @@ impl<'a> Rules<'a> {
                 }
             }
         }
+        let mut uncertain = loops::uncertain(graph, blocks);
+        for (on, stands) in graph.windings.iter().zip(&stands) {
+            // A shorted stretch of a fed winding: its copper and leakage take what its turns should.
+            uncertain[on.core] |= *stands == Stands::Fed && on.has_a_short();
+        }
         Self {
             graph,
             blocks,
             stands,
-            uncertain: loops::uncertain(graph, blocks),
+            uncertain,
             fixed: Vec::new(),
             across: Vec::new(),
             within: Vec::new(),
@@ -143,11 +157,23 @@ impl<'a> Rules<'a> {
             let block = self.blocks.block(edge);
             let still = !block.is_loop() || !block.driven;
             match element.kind {
-                Kind::Source(volts) => self.fixed.push((element.ends, volts)),
+                Kind::Source(volts) if !self.overdriven(block) => {
+                    self.fixed.push((element.ends, volts));
+                }
                 Kind::Loose | Kind::Capacitor if still => self.fixed.push((element.ends, 0.0)),
                 _ => {}
             }
         }
+    }
+
+    /// Whether phases of the source drive each other through windings that short them: with impedances of its own the volts at its
+    /// terminals are then not what it is set to.
+    fn overdriven(&self, block: &Block) -> bool {
+        let sources = block
+            .edges
+            .iter()
+            .filter(|e| matches!(self.graph.edges[**e].kind, Kind::Source(_)));
+        sources.count() > 1 && block.cores.iter().any(|c| self.uncertain[*c])
     }
 
     /// The rules of one winding by itself: each pair of its terminals.
@@ -221,9 +247,12 @@ impl<'a> Rules<'a> {
             let Kind::Winding { winding, .. } = element.kind else {
                 continue;
             };
+            let on = &self.graph.windings[winding];
             let fits = matches!(self.stands[winding], Stands::Fed | Stands::Open);
+            // A shorted stretch has no turns to speak of: its copper takes what they give.
+            let fits = fits && on.core == core && !on.has_a_short();
             let (a, b) = element.ends;
-            if self.graph.windings[winding].core == core && fits && group[a] != group[b] {
+            if fits && group[a] != group[b] {
                 tree[a].push(edge);
                 tree[b].push(edge);
                 let (from, to) = (group[a], group[b]);
@@ -267,7 +296,7 @@ impl<'a> Rules<'a> {
 
     /// In a block of the source and plain two-terminal impedances (a core fed by one winding alone is one) no volts exceed the source's.
     fn passive(&mut self, block: &Block) {
-        if !block.source || !block.is_loop() || block.capacitor {
+        if !block.source || !block.is_loop() || block.capacitor || self.overdriven(block) {
             return;
         }
         let edges = || block.edges.iter().map(|e| &self.graph.edges[*e]);
@@ -295,6 +324,39 @@ impl<'a> Rules<'a> {
         for (i, &a) in nodes.iter().enumerate() {
             for &b in &nodes[i + 1..] {
                 self.fixed.push(((a, b), span));
+            }
+        }
+    }
+
+    /// A core whose windings nobody has sorted: fed directly on two of its leads and joined to nothing else, every winding has at most
+    /// an unknown ratio times the source's volts; two windings in series twice that. Fed in any other way nothing bounds it.
+    fn unsorted(&mut self, leads: &[usize]) {
+        let touches = |edge: &crate::graph::Edge| {
+            (leads.contains(&edge.ends.0), leads.contains(&edge.ends.1))
+        };
+        let (mut volts, mut other) = (None, false);
+        for edge in &self.graph.edges {
+            match (edge.kind, touches(edge)) {
+                (_, (false, false)) => {}
+                (Kind::Source(v), (true, true)) if volts.is_none() => volts = Some(v),
+                // A feed on one lead alone, or anything else on it, ties it to the rest of the find.
+                _ => other = true,
+            }
+        }
+        let shared = self
+            .graph
+            .unsorted
+            .iter()
+            .filter(|l| l.iter().any(|n| leads.contains(n)))
+            .count();
+        let most = match volts {
+            _ if other || shared > 1 => return,
+            Some(volts) => 2.0 * UNKNOWN_RATIO * volts,
+            None => 0.0,
+        };
+        for (i, &a) in leads.iter().enumerate() {
+            for &b in &leads[i + 1..] {
+                self.fixed.push(((a, b), most));
             }
         }
     }

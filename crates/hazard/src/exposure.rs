@@ -7,6 +7,9 @@ use crate::{Class, Exposure, Handling, Highest, KICK_VOLTS, Possible};
 use gear::{Kit, PartKind, Setup, TerminalRef};
 use quantity::{Unit, show};
 
+/// Rounding of the sums: a setting reckoned to meet the limit exactly does not exceed it.
+const ROUNDING: f64 = 1e-9;
+
 /// The class of a setup under everything that is still possible.
 ///
 /// The setup is looked at in each possible find as given and, where that find records a setup of the same number otherwise, as recorded
@@ -117,12 +120,16 @@ fn reckoned(
 fn highest(graph: &Graph, volts: &[Vec<f64>]) -> Option<Worst> {
     let nodes = graph.names.len();
     let mut island: Vec<usize> = (0..nodes).collect();
+    let mut tie = |a: usize, b: usize| {
+        let (from, to) = (island[a], island[b]);
+        let members = island.iter_mut().filter(|i| **i == from);
+        members.for_each(|i| *i = to);
+    };
     for edge in &graph.edges {
-        let (from, to) = (island[edge.ends.0], island[edge.ends.1]);
-        island
-            .iter_mut()
-            .filter(|i| **i == from)
-            .for_each(|i| *i = to);
+        tie(edge.ends.0, edge.ends.1);
+    }
+    for leads in &graph.unsorted {
+        leads.windows(2).for_each(|pair| tie(pair[0], pair[1]));
     }
     let mut spans: Vec<(f64, usize, usize)> = Vec::new();
     for root in 0..nodes {
@@ -181,7 +188,7 @@ fn told(worst: &Worst, limit: f64, handling: Handling, charged: &str) -> Exposur
         against: worst.against.clone(),
     };
     let value = show(worst.volts, Unit::Volt, 3);
-    if worst.volts > limit {
+    if worst.volts > limit * (1.0 + ROUNDING) {
         let why = format!(
             "up to {value} AC {between}{apart} is not excluded, above the limit of {limit} V"
         );
@@ -248,7 +255,7 @@ fn direct(
         against: Some(against.clone()),
     });
     let value = show(sum, Unit::Volt, 3);
-    if sum > limit {
+    if sum > limit * (1.0 + ROUNDING) {
         let why = format!("up to {value} DC, above the limit of {limit} V");
         return live(limit, highest, &why);
     }

@@ -17,6 +17,11 @@ const GANG: f64 = 0.01;
 /// A tap written at a place, one standard deviation.
 const WRITTEN_TAP: f64 = 0.004;
 
+/// Between two loaded phases of a source with impedance of its own there may be more than the line volts: each phase's volts lie within
+/// the circle on its EMF as diameter (Thales; impedances resistive and inductive), and the far points of two such circles stand
+/// `(1 + √3/2) / √3` line volts apart.
+const LOADED_LINE: f64 = 1.077_35;
+
 /// What stands between two nodes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Kind {
@@ -63,6 +68,15 @@ pub(crate) struct On {
     turns: Option<(f64, f64)>,
 }
 
+impl On {
+    /// Whether two of its terminals are one node.
+    pub(crate) fn has_a_short(&self) -> bool {
+        let later = |i: usize| self.ends[i + 1..].iter();
+        let mut ends = self.ends.iter().enumerate();
+        ends.any(|(i, one)| later(i).any(|other| other.node == one.node))
+    }
+}
+
 /// A find in a setup, one feed looked at.
 #[derive(Debug, Clone)]
 pub(crate) struct Graph {
@@ -72,6 +86,8 @@ pub(crate) struct Graph {
     pub(crate) earth: Option<usize>,
     pub(crate) edges: Vec<Edge>,
     pub(crate) windings: Vec<On>,
+    /// Leads of each core whose windings nobody has sorted.
+    pub(crate) unsorted: Vec<Vec<usize>>,
     /// How many cores there are.
     pub(crate) cores: usize,
 }
@@ -189,6 +205,7 @@ impl<'a> Builder<'a> {
                 earth,
                 edges: Vec::new(),
                 windings: Vec::new(),
+                unsorted: Vec::new(),
                 cores: 0,
             },
         }
@@ -213,6 +230,13 @@ impl<'a> Builder<'a> {
                 self.simple(part, loose(capacitive));
             }
             PartKind::Capacitor { .. } => self.simple(part, Kind::Capacitor),
+            PartKind::Unmarked(_) => {
+                let leads = part.terminals().into_iter().map(|t| self.at(part, t));
+                let mut leads: Vec<usize> = leads.collect();
+                leads.sort_unstable();
+                leads.dedup();
+                self.graph.unsorted.push(leads);
+            }
             kind => {
                 let core = self.graph.cores;
                 self.graph.cores += 1;
@@ -301,7 +325,7 @@ impl<'a> Builder<'a> {
                 for (number, &phase) in there.iter().enumerate() {
                     self.edge(star, phase, kind(1.0 / 3f64.sqrt()));
                     for &other in &there[..number] {
-                        self.edge(other, phase, kind(1.0));
+                        self.edge(other, phase, kind(LOADED_LINE));
                     }
                 }
                 Ok(())

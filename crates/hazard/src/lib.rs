@@ -15,6 +15,8 @@ mod feeds;
 mod graph;
 mod loops;
 mod low_volts;
+#[cfg(test)]
+mod tests;
 mod turns;
 
 pub use exposure::exposure;

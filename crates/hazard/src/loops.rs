@@ -74,12 +74,20 @@ pub(crate) fn net(graph: &Graph, terms: &[(usize, f64, f64)], reference: usize) 
         })
 }
 
-/// One loop: the cores in it, and whether its net turns there surely differ from nothing.
-type Row = Vec<(usize, bool)>;
+/// One loop.
+struct Row {
+    /// The cores in it, and whether its net turns there surely differ from nothing.
+    cores: Vec<(usize, bool)>,
+    /// Whether the source stands in it.
+    source: bool,
+}
 
-/// Which cores have more loops to meet than can be met by volts alone.
+/// Which cores have more loops to meet than can be met by volts alone, or are shorted by loops without the source.
 pub(crate) fn uncertain(graph: &Graph, blocks: &Blocks) -> Vec<bool> {
-    let rows = rows(graph, blocks);
+    let (rows, without): (Vec<Row>, Vec<Row>) =
+        rows(graph, blocks).into_iter().partition(|row| row.source);
+    let mut uncertain = shorted(&without, graph.cores);
+    let rows: Vec<Row> = without.into_iter().chain(rows).collect();
     let mut of_core: Vec<Option<usize>> = vec![None; graph.cores];
     let mut unmet = Vec::new();
     for row in 0..rows.len() {
@@ -88,9 +96,8 @@ pub(crate) fn uncertain(graph: &Graph, blocks: &Blocks) -> Vec<bool> {
             unmet.push(row);
         }
     }
-    let mut uncertain = vec![false; graph.cores];
     while let Some(row) = unmet.pop() {
-        for &(core, _) in &rows[row] {
+        for &(core, _) in &rows[row].cores {
             if !uncertain[core] {
                 uncertain[core] = true;
                 unmet.extend(of_core[core]);
@@ -100,9 +107,31 @@ pub(crate) fn uncertain(graph: &Graph, blocks: &Blocks) -> Vec<bool> {
     uncertain
 }
 
+/// Cores that loops without the source alone leave no EMF: as many such loops as cores in them. What is across their windings then is
+/// copper and leakage, which a bound through turns would miss.
+fn shorted(rows: &[Row], cores: usize) -> Vec<bool> {
+    let mut of_core: Vec<Option<usize>> = vec![None; cores];
+    for row in 0..rows.len() {
+        meets(rows, row, &mut of_core, &mut vec![false; cores]);
+    }
+    // A core is free if it is in no loop's stead, or if it shares a loop with a free one.
+    let mut free: Vec<bool> = of_core.iter().map(Option::is_none).collect();
+    loop {
+        let before = free.iter().filter(|f| **f).count();
+        for core in 0..cores {
+            if let Some(row) = of_core[core].filter(|_| !free[core]) {
+                free[core] = rows[row].cores.iter().any(|(c, _)| free[*c]);
+            }
+        }
+        if free.iter().filter(|f| **f).count() == before {
+            return free.into_iter().map(|f| !f).collect();
+        }
+    }
+}
+
 /// Finds a core of its own for a row, moving others (augmenting path).
 fn meets(rows: &[Row], row: usize, of_core: &mut [Option<usize>], seen: &mut [bool]) -> bool {
-    for &(core, surely) in &rows[row] {
+    for &(core, surely) in &rows[row].cores {
         if !surely || seen[core] {
             continue;
         }
@@ -141,7 +170,7 @@ fn rows(graph: &Graph, blocks: &Blocks) -> Vec<Row> {
             let mut passed = path(graph, &tree, b, a).unwrap_or_default();
             passed.push((edge, true));
             let row = row(graph, &passed);
-            if !row.is_empty() {
+            if !row.cores.is_empty() {
                 rows.push(row);
             }
         } else {
@@ -206,13 +235,18 @@ pub(crate) fn terms(graph: &Graph, passed: &[(usize, bool)]) -> Vec<(usize, Term
 }
 
 fn row(graph: &Graph, passed: &[(usize, bool)]) -> Row {
-    terms(graph, passed)
+    let is_source = |edge: usize| matches!(graph.edges[edge].kind, Kind::Source(_));
+    let cores = terms(graph, passed)
         .into_iter()
         .map(|(core, terms)| {
             let surely = terms.iter().any(|(w, ..)| net(graph, &terms, *w).0 > 0.0);
             (core, surely)
         })
-        .collect()
+        .collect();
+    Row {
+        cores,
+        source: passed.iter().any(|(edge, _)| is_source(*edge)),
+    }
 }
 
 fn root(parent: &[usize], mut node: usize) -> usize {
