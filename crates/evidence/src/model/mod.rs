@@ -210,7 +210,8 @@ impl FindProblem {
     }
 
     /// The equations of a setup that nobody has measured in (a moved slider, another supply or load): its station and model.
-    /// Values listed in `given` are fixed; everything else is bound to the parameters the problem has, or to prior centres.
+    /// Values listed in `given` are fixed; everything else is bound to the parameters the problem has, or to prior centres. A setup
+    /// without feeds gives the dead equations, for ohms.
     /// # Errors
     /// In the find's words.
     pub fn what_if(
@@ -221,7 +222,11 @@ impl FindProblem {
         given: &Given,
     ) -> Result<(Station, Model), Vec<ModelError>> {
         let frequency = bind::frequency_of(setup, nominal);
-        let model = Model::new(find, setup, frequency)?;
+        let model = if setup.feeds.is_empty() {
+            Model::direct(find, setup)?
+        } else {
+            Model::new(find, setup, frequency)?
+        };
         let solver = Solver::new(model.circuit.clone())
             .map_err(|e: NetworkError| vec![model.explain(&e)])?;
         let given = Given {
