@@ -74,7 +74,7 @@ fn with_block(text: &str, find: &Find, head: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::generic::{METER_CLASSES, SOURCE_CLASSES};
+    use crate::generic::SOURCE_CLASSES;
 
     const BY_HAND: &str = "# written by hand\nsheet = 1\n[find]\nname = \"crate find\" # ours\n";
 
@@ -83,13 +83,19 @@ mod tests {
         let p1 = gear::Designation::parse("P1").unwrap();
         let added = Added {
             source: Some(SOURCE_CLASSES[1].source(3)),
-            instrument: Some(METER_CLASSES[0].instrument(p1)),
+            instrument: Some(gear::Instrument {
+                class: Some(gear::InstrumentClass::Handheld),
+                ..gear::Instrument::new(p1)
+            }),
             ..Added::default()
         };
         let text = sheet_with(BY_HAND, added).unwrap();
         assert!(text.starts_with(BY_HAND.trim_end()), "{text}");
         let find = sheet::read(&text).unwrap_or_else(|problems| panic!("{problems:?} in {text}"));
-        assert_eq!(find.instruments[0].ranges.len(), 4);
+        assert_eq!(
+            find.instruments[0].class,
+            Some(gear::InstrumentClass::Handheld)
+        );
         assert_eq!(find.kit.sources[0].isolated, Some(true));
     }
 

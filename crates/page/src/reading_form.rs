@@ -2,14 +2,15 @@
 //!
 //! Nothing is written that was not typed: a figure gets at most the unit of its place behind it.
 
-use gear::{Designation, Find, Instrument, Measured, Moment, Place, Reading, Setup};
+use gear::{
+    Designation, Find, Instrument, InstrumentClass, Measured, Moment, Place, Reading, Setup,
+};
 use maud::{Markup, html};
 use quantity::{Quantity, Reach, Unit};
 
 use crate::added::{Added, sheet_with};
 use crate::folder::Opened;
 use crate::frame::{self, Line};
-use crate::generic::METER_CLASSES;
 use crate::setup_form;
 use crate::submitted::{Errors, Submitted};
 
@@ -159,7 +160,8 @@ fn take_instrument(
     {
         return Some(known.designation.clone());
     }
-    let Some(class) = METER_CLASSES.iter().find(|class| class.key == chosen) else {
+    let mut classes = InstrumentClass::ALL.into_iter();
+    let Some(class) = classes.find(|class| class_key(*class) == chosen) else {
         errors.add(
             "instrument",
             format!("`{chosen}` is no instrument of this find"),
@@ -167,11 +169,7 @@ fn take_instrument(
         return None;
     };
     // The class picked again is the meter made from it the first time, not another one.
-    if let Some(known) = find
-        .instruments
-        .iter()
-        .find(|i| i.name.as_deref() == Some(class.words))
-    {
+    if let Some(known) = find.instruments.iter().find(|i| is_plain(i, class)) {
         return Some(known.designation.clone());
     }
     let next = find
@@ -184,8 +182,21 @@ fn take_instrument(
         .unwrap_or(0)
         + 1;
     let designation = errors.keep("instrument", Designation::parse(&format!("P{next}")))?;
-    added.instrument = Some(class.instrument(designation.clone()));
+    added.instrument = Some(Instrument {
+        class: Some(class),
+        ..Instrument::new(designation.clone())
+    });
     Some(designation)
+}
+
+/// Value of a class in the choice of instruments.
+fn class_key(class: InstrumentClass) -> String {
+    format!("class:{}", class.word())
+}
+
+/// Whether a meter is one of a class and no more is said of it.
+fn is_plain(instrument: &Instrument, class: InstrumentClass) -> bool {
+    instrument.class == Some(class) && instrument.name.is_none()
 }
 
 fn take_reading(
@@ -361,33 +372,26 @@ fn usual_instrument(find: &Find) -> String {
         .rev()
         .find_map(|r| r.instrument.as_ref());
     last.or(find.instruments.first().map(|i| &i.designation))
-        .map_or_else(|| METER_CLASSES[0].key.to_owned(), ToString::to_string)
+        .map_or_else(|| class_key(InstrumentClass::ALL[0]), ToString::to_string)
 }
 
 fn instrument_options(find: &Find) -> Vec<(String, String)> {
     let words = |i: &Instrument| {
-        format!(
-            "{}, {}",
-            i.designation,
-            i.name.as_deref().unwrap_or("instrument")
-        )
+        let class = i.class.map(InstrumentClass::word);
+        let name = i.name.as_deref().or(class).unwrap_or("instrument");
+        format!("{}, {name}", i.designation)
     };
     let mut options: Vec<_> = find
         .instruments
         .iter()
         .map(|i| (i.designation.to_string(), words(i)))
         .collect();
-    let is_new = |words: &str| {
-        !find
-            .instruments
-            .iter()
-            .any(|i| i.name.as_deref() == Some(words))
-    };
+    let is_new = |class: InstrumentClass| !find.instruments.iter().any(|i| is_plain(i, class));
     options.extend(
-        METER_CLASSES
-            .iter()
-            .filter(|c| is_new(c.words))
-            .map(|c| (c.key.to_owned(), format!("a {}", c.words))),
+        InstrumentClass::ALL
+            .into_iter()
+            .filter(|class| is_new(*class))
+            .map(|class| (class_key(class), class.word().to_owned())),
     );
     options.push((String::new(), "not said".to_owned()));
     options

@@ -78,12 +78,18 @@ fn the_unit_tells_what_was_measured() {
 
 #[test]
 fn a_class_of_meter_becomes_one_meter_and_stays_it() {
-    let first = take(&opened(), &form(&[("instrument", "class:6000")]))
-        .unwrap()
-        .0;
+    let first = take(
+        &opened(),
+        &form(&[("instrument", "class:handheld, 6000 counts, true RMS")]),
+    )
+    .unwrap()
+    .0;
     let second = take(
         &Opened::new(first),
-        &form(&[("instrument", "class:6000"), ("setup", "1")]),
+        &form(&[
+            ("instrument", "class:handheld, 6000 counts, true RMS"),
+            ("setup", "1"),
+        ]),
     )
     .unwrap()
     .0;
