@@ -2,10 +2,16 @@
 //!
 //! Among the readings possible with the kit whose setup is *dead* or *low* under everything not yet excluded, [`next`] proposes those that
 //! tell most, with what each candidate expects, and stops where nothing within reach can decide. It never proposes a live reading.
-//! [`information`] is the sum alone.
+//! `setups` lists setups, `places` where to put the meter, `meters` with what, `weigh` what each candidate expects, `quantities` what to
+//! ask when the wiring is settled; [`information`] is the sum alone.
 
 pub mod information;
+mod meters;
 mod next;
+mod places;
+mod quantities;
+mod setups;
+mod weigh;
 
 pub use next::next;
 
