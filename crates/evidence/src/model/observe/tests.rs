@@ -430,28 +430,30 @@ fn a_reading_nothing_checks_gets_a_cross_check() {
     assert_eq!(first[0].number, 2, "{first:?}");
 }
 
+/// A supply nobody measured, a winding whose ratio is known: the other winding tells, and once it was read a slip would be noticed.
 #[test]
-fn an_unknown_ratio_is_checked_at_the_other_winding() {
-    let text = TRANSFORMER
-        .replace("volts = \"230 V\"\n[[part.winding]]", "[[part.winding]]")
-        .replace("volts = \"23 V\"\n", "");
-    let read = handheld() + &between(1, 2, "2.1 2.2", "23.05 V");
-    let text = text.replace(
-        "to = [\"T1:1.1\", \"T1:1.2\"]\nvolts = \"230 V\"",
-        "to = [\"T1:1.1\", \"T1:1.2\"]",
-    );
-    let find = sheet::read(&(text + &read)).unwrap();
-    let mut made = FindProblem::new(
-        &find,
-        Nominal {
-            volts: None,
-            ..NOMINAL
-        },
-    );
+fn a_cross_check_taken_does_what_it_said() {
+    let setup = "[[kit.source]]\nname = \"knob\"\nvolts = \"0 to 48 V\"\n[[setup]]\nnumber = 4\n[[setup.feed]]\nsource = \"knob\"\nto = [\"T1:1.1\", \"T1:1.2\"]\n";
+    let alone = setup.to_owned() + &handheld() + &between(1, 4, "1.1 1.2", "24.05 V");
+    let find = find(&alone);
+    let mut made = FindProblem::new(&find, NOMINAL);
     let judged = judged(&mut made);
+    assert!(!judged.readings[0].would_notice);
     let check = cross_check(&mut made, &find, &judged.posterior, 1).unwrap();
-    assert_eq!(check.setup, 2);
-    assert!(!check.why.is_empty() && check.before > 0.5, "{check:?}");
+    assert!(!check.again && check.after < 0.5, "{check:?}");
+    assert_eq!(
+        (check.setup, check.place.to_string().as_str()),
+        (4, "T1:2.1 to T1:2.2")
+    );
+    assert!(
+        check.why.contains("AC voltage T1:2.1 to T1:2.2"),
+        "{}",
+        check.why
+    );
+    let mut both = self::made(&(alone + &between(2, 4, "2.1 2.2", "2.406 V")));
+    let again = self::judged(&mut both);
+    assert!(again.readings[0].would_notice);
+    assert_eq!(cross_check(&mut both, &find, &again.posterior, 1), None);
 }
 
 #[test]
