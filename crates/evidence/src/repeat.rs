@@ -1,7 +1,9 @@
 //! Which reading to repeat first: the one whose repetition is expected to tell most.
 //!
-//! Repeating a reading settles whether it was a slip, which is worth the entropy of that doubt; and it halves the scatter of a good
-//! reading, which is worth something where parameters rest on it alone. Both in nats, so that they add up.
+//! Repeating a reading settles whether it was a slip, which is worth the entropy of that doubt, and of a reading accused whether the
+//! drawing is at fault instead. Where it was one, the repetition tells
+//! what it should have told; where it was good, it halves its scatter, which is worth a little where parameters rest on it alone. All
+//! in nats, so that they add up.
 
 use crate::posed::Posed;
 use crate::{Judged, Predicted, Problem};
@@ -9,6 +11,14 @@ use network::NetworkError;
 
 /// What tells less than this is not worth a walk to the bench (our choice).
 const WORTH_A_WALK: f64 = 0.05;
+
+/// Share of what a smaller scatter of a good reading is worth: less than its nats, for the same meter on the same range repeats its own
+/// error, and nobody walks to the bench for a digit (our choice).
+const SMALLER_SCATTER: f64 = 0.25;
+
+/// Where a reading contradicts the others, the drawing or the setup is at fault instead about so often; the same digits once more say so
+/// (our choice).
+const NOT_THE_READING: f64 = 0.1;
 
 /// A reading worth repeating.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,19 +48,25 @@ pub fn repeat_first(problem: &mut Problem, judged: &Judged) -> Result<Vec<Repeat
             continue;
         }
         let p = evidence.wrong.clamp(0.0, 1.0);
-        let of_slip = entropy(p);
+        let of_slip = if p > 0.5 {
+            entropy(p).max(p * entropy(NOT_THE_READING))
+        } else {
+            entropy(p)
+        };
         let weight = match posed.residual(reading, 1.0) {
-            Some((_, factor)) if !mode.misread.contains(&reading) => {
+            Some((_, factor)) => {
                 let slopes = posed.here.slopes(reading);
                 factor * factor * squared(&mode.covariance, slopes)
             }
-            _ => 0.0,
+            None => 0.0,
         };
-        let of_value = (1.0 - p) * 0.5 * weight.max(0.0).ln_1p();
-        let why = if of_value > of_slip {
+        let lost = mode.misread.contains(&reading);
+        let share = if lost { p } else { (1.0 - p) * SMALLER_SCATTER };
+        let of_value = share * 0.5 * weight.max(0.0).ln_1p();
+        let why = if p > 0.5 {
+            "it is probably a slip; the same digits once more would speak against the drawing"
+        } else if of_value > of_slip {
             "much rests on it alone"
-        } else if p > 0.5 {
-            "it is probably a slip"
         } else if p > 0.1 {
             "it may well be a slip"
         } else {

@@ -471,6 +471,15 @@ fn a_reading_in_doubt_is_repeated_before_those_that_agree() {
         judged.readings
     );
     assert!(list.windows(2).all(|pair| pair[0].tells >= pair[1].tells));
+    let slipped = readings.replace("23.75 V", "2.305 V");
+    let mut made = self::made(&(handheld() + &slipped));
+    let judged = self::judged(&mut made);
+    let list = repeat_first(&mut made.problem, &judged).unwrap();
+    assert!(
+        judged.readings[2].wrong > 0.99 && list[0].number == 3,
+        "{list:?}"
+    );
+    assert!(list[0].why.contains("speak against the drawing"));
 }
 
 #[test]
