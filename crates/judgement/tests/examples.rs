@@ -46,6 +46,8 @@ fn the_creamery_has_exactly_its_slipped_reading_against_it() {
     let argument = slipped.argument.as_deref().unwrap();
     let digits = "a 6000-count meter on its 60 V range shows 21.20, not 21.2 V";
     assert!(argument.contains(digits), "{argument}");
+    let other = "On its 600 V range it shows 21.2 V: was that range held by hand?";
+    assert!(argument.contains(other), "{argument}");
     assert!(said.find.trouble);
     assert!(said.wiring.faults.is_empty(), "{:?}", said.wiring.faults);
 }

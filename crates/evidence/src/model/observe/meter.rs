@@ -134,3 +134,16 @@ fn burden_of(function: &Range) -> Option<f64> {
     let ohms = function.burden.as_ref().and_then(Quantity::value);
     ohms.filter(|b| *b > 0.0 && !function.clamp)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// CHECKS M4: resolution alone is a rectangle of one step, u = q/√12 (JCGM 100:2008, F.2.2.1). Exact.
+    #[test]
+    fn val_resolution_alone() {
+        let exact = Accuracy::parse("±0 %").unwrap();
+        assert!((digits(exact, 0.1) - 0.1 / 12f64.sqrt()).abs() < 1e-15);
+        assert!((digits(exact, 1.0) - 0.2887).abs() < 5e-5);
+    }
+}
