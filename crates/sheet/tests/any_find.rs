@@ -96,7 +96,7 @@ fn the_dice_leave_nothing_out() {
         .flat_map(|f| &f.parts)
         .map(|p| p.kind.word())
         .collect();
-    assert_eq!(kinds.len(), 9, "{kinds:?}");
+    assert_eq!(kinds.len(), 10, "{kinds:?}");
     assert!(
         finds
             .iter()
