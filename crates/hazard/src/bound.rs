@@ -7,7 +7,7 @@
 
 use crate::UNKNOWN_RATIO;
 use crate::blocks::{Block, Blocks};
-use crate::graph::{Graph, Kind, On};
+use crate::graph::{End, Graph, Kind, On};
 use crate::loops::{self, Terms};
 
 /// More than any winding in scope can have: where the iteration starts, volts.
@@ -18,6 +18,11 @@ pub(crate) const UNBOUNDED: f64 = 1e4;
 const ROUNDS: usize = 200;
 /// A round that lowers nothing by more than this share is the last.
 const SETTLED: f64 = 1e-4;
+
+/// Between two loaded phases of a source with impedance of its own there may be more than the line volts: each phase's volts lie within
+/// the circle on its EMF as diameter (Thales; impedances resistive and inductive), and the far points of two such circles stand
+/// `(1 + √3/2) / √3` line volts apart.
+const LOADED_LINE: f64 = 1.077_35;
 
 /// Bounds between all nodes; infinite between parts of the graph that nothing ties together.
 #[derive(Debug, Clone)]
@@ -95,6 +100,25 @@ pub(crate) fn reaches_a_winding(graph: &Graph) -> bool {
     blocks.list.iter().any(|b| b.source && !b.cores.is_empty()) || unsorted.into_iter().any(fed)
 }
 
+/// Whether something draws from a stretch of a winding rather than from the whole of it: a ring of windings of its own core, or an
+/// impedance between two of its terminals that are not its ends.
+fn draws_from_a_stretch(graph: &Graph, blocks: &Blocks, winding: usize) -> bool {
+    let on = &graph.windings[winding];
+    let ring = graph.edges.iter().enumerate().any(|(edge, element)| {
+        let mine = matches!(element.kind, Kind::Winding { winding: w, .. } if w == winding);
+        mine && blocks.block(edge).is_load_on_its_core()
+    });
+    let stretch = |a: usize, b: usize| {
+        let at = |node: usize| on.ends.iter().find(|e| e.node == node);
+        let share = |one: &End, other: &End| (other.low - one.high).max(one.low - other.high);
+        matches!((at(a), at(b)), (Some(one), Some(other)) if share(one, other) < 1.0)
+    };
+    ring || graph
+        .edges
+        .iter()
+        .any(|e| matches!(e.kind, Kind::Loose | Kind::Capacitor) && stretch(e.ends.0, e.ends.1))
+}
+
 struct Rules<'a> {
     graph: &'a Graph,
     blocks: &'a Blocks,
@@ -136,9 +160,10 @@ impl<'a> Rules<'a> {
             }
         }
         let mut uncertain = loops::uncertain(graph, blocks);
-        for (on, stands) in graph.windings.iter().zip(&stands) {
-            // A shorted stretch of a fed winding: its copper and leakage take what its turns should.
-            uncertain[on.core] |= *stands == Stands::Fed && on.has_a_short();
+        for (winding, on) in graph.windings.iter().enumerate() {
+            // What draws from a stretch of a fed winding takes volts in its copper and leakage that its turns should have.
+            let drawn = on.has_a_short() || draws_from_a_stretch(graph, blocks, winding);
+            uncertain[on.core] |= stands[winding] == Stands::Fed && drawn;
         }
         Self {
             graph,
@@ -158,7 +183,7 @@ impl<'a> Rules<'a> {
             let still = !block.is_loop() || !block.driven;
             match element.kind {
                 Kind::Source(volts) if !self.overdriven(block) => {
-                    self.fixed.push((element.ends, volts));
+                    self.fixed.push((element.ends, volts * self.shift(block)));
                 }
                 Kind::Loose | Kind::Capacitor if still => self.fixed.push((element.ends, 0.0)),
                 _ => {}
@@ -174,6 +199,27 @@ impl<'a> Rules<'a> {
             .iter()
             .filter(|e| matches!(self.graph.edges[**e].kind, Kind::Source(_)));
         sources.count() > 1 && block.cores.iter().any(|c| self.uncertain[*c])
+    }
+
+    /// By how much a loaded source's phases may shift apart; nothing but magnetising current shifts none to speak of.
+    fn shift(&self, block: &Block) -> f64 {
+        let edges = || block.edges.iter().map(|e| self.graph.edges[*e].kind);
+        let phases = edges().filter(|k| matches!(k, Kind::Source(_))).count();
+        let loaded = edges().any(|k| k == Kind::Loose)
+            || self
+                .graph
+                .windings
+                .iter()
+                .zip(&self.stands)
+                .any(|(on, stands)| {
+                    block.cores.contains(&on.core)
+                        && (*stands == Stands::Loaded || on.has_a_short())
+                });
+        if phases > 1 && loaded {
+            LOADED_LINE
+        } else {
+            1.0
+        }
     }
 
     /// The rules of one winding by itself: each pair of its terminals.
@@ -317,7 +363,8 @@ impl<'a> Rules<'a> {
                 Kind::Source(volts) => volts,
                 _ => 0.0,
             })
-            .fold(0.0, f64::max);
+            .fold(0.0, f64::max)
+            * self.shift(block);
         let mut nodes: Vec<usize> = edges().flat_map(|e| [e.ends.0, e.ends.1]).collect();
         nodes.sort_unstable();
         nodes.dedup();

@@ -8,7 +8,7 @@ use gear::{Kit, PartKind, Setup, TerminalRef};
 use quantity::{Unit, show};
 
 /// Rounding of the sums: a setting reckoned to meet the limit exactly does not exceed it.
-const ROUNDING: f64 = 1e-9;
+pub(crate) const ROUNDING: f64 = 1e-9;
 
 /// The class of a setup under everything that is still possible.
 ///

@@ -17,11 +17,6 @@ const GANG: f64 = 0.01;
 /// A tap written at a place, one standard deviation.
 const WRITTEN_TAP: f64 = 0.004;
 
-/// Between two loaded phases of a source with impedance of its own there may be more than the line volts: each phase's volts lie within
-/// the circle on its EMF as diameter (Thales; impedances resistive and inductive), and the far points of two such circles stand
-/// `(1 + √3/2) / √3` line volts apart.
-const LOADED_LINE: f64 = 1.077_35;
-
 /// What stands between two nodes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Kind {
@@ -325,7 +320,7 @@ impl<'a> Builder<'a> {
                 for (number, &phase) in there.iter().enumerate() {
                     self.edge(star, phase, kind(1.0 / 3f64.sqrt()));
                     for &other in &there[..number] {
-                        self.edge(other, phase, kind(LOADED_LINE));
+                        self.edge(other, phase, kind(1.0));
                     }
                 }
                 Ok(())

@@ -2,7 +2,7 @@
 //!
 //! The bounds are linear in the source, so one reckoning is enough.
 
-use crate::exposure::{exposure, worst};
+use crate::exposure::{ROUNDING, exposure, worst};
 use crate::feeds::{self, Supply};
 use crate::{Class, Handling, KICK_VOLTS, Possible};
 use gear::{Kit, Setup};
@@ -38,7 +38,15 @@ pub fn greatest_low_volts(
     }
     let limit = handling.limit(false);
     let volts = (limit / gain.max(limit / most)).min(most);
-    settled(volts, least, most)
+    let volts = settled(volts, least, most)?;
+    // Where nothing bounds it the sums are not linear: what is offered is held against the limit once more.
+    let set = Supply {
+        volts: unit.volts.iter().map(|v| v * volts).collect(),
+        direct: false,
+    };
+    let mut all = possible.iter().map(|one| worst(setup, &set, one));
+    all.all(|w| w.is_ok_and(|w| w.volts <= limit * (1.0 + ROUNDING)))
+        .then_some(volts)
 }
 
 fn direct(
