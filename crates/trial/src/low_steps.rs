@@ -15,8 +15,9 @@ use made::Made;
 use quantity::Quantity;
 use std::fmt::Write as _;
 
-/// Share a solved voltage may lie above the limit before it counts: rounding of the sums alone.
-const ROUNDING: f64 = 1e-6;
+/// Share a solved voltage may lie above the limit before it counts: magnetising current in the source's own impedance moves its phases
+/// by so much.
+const ROUNDING: f64 = 1e-3;
 
 /// What was counted.
 #[derive(Debug, Clone, Default)]
@@ -113,7 +114,7 @@ fn scaled(setup: &gear::Setup, volts: f64) -> gear::Setup {
     let first = setup.feeds.first().and_then(of).unwrap_or(1.0);
     for feed in &mut set.feeds {
         let own = of(feed).unwrap_or(first);
-        feed.volts = Quantity::parse(&format!("{:.9} V", volts * own / first)).ok();
+        feed.volts = Quantity::parse(&format!("{:.15} V", volts * own / first)).ok();
     }
     set
 }

@@ -68,7 +68,8 @@ fn value(
             let phase = if feed.to.len() == 3 { 3f64.sqrt() } else { 1.0 };
             volts.unwrap_or(0.0) / phase
         }
-        Meaning::SourceOhms { .. } => 1e-3 * iron.base,
+        // A source's volts are those at its terminals; its own ohms are small beside what it feeds.
+        Meaning::SourceOhms { .. } => 1e-4 * iron.base,
         Meaning::Turns { part, winding } => turns(part, *winding),
         Meaning::WindingOhms { part, winding } => {
             iron.copper * iron.base * turns(part, *winding).powi(2)
