@@ -40,6 +40,8 @@ pub struct Score {
     pub reliability: [(usize, f64, usize); BINS.len() + 1],
     /// Of each parameter: finds whose 95 % interval holds the truth.
     pub covered: Vec<usize>,
+    /// Of each parameter: sum over finds of ln of its posterior standard deviation in z.
+    pub ln_widths: Vec<f64>,
     /// Seconds of each judgement.
     pub seconds: Vec<f64>,
 }
@@ -113,12 +115,18 @@ impl Score {
             .iter_mut()
             .zip(&other.covered)
             .for_each(|(sum, more)| *sum += more);
+        self.ln_widths.resize(p::COUNT, 0.0);
+        self.ln_widths
+            .iter_mut()
+            .zip(&other.ln_widths)
+            .for_each(|(sum, more)| *sum += more);
         self.seconds.extend(&other.seconds);
     }
 
     /// Judges one find and counts it.
     fn count(&mut self, find: &mut Find) {
         self.covered.resize(p::COUNT, 0);
+        self.ln_widths.resize(p::COUNT, 0.0);
         self.finds += 1;
         let begun = Instant::now();
         let Ok(judged) = judge(&mut find.problem) else {
@@ -156,8 +164,9 @@ impl Score {
         let mode = &judged.posterior.modes[0];
         for (parameter, covered) in self.covered.iter_mut().enumerate() {
             let off = (find.z[parameter] - mode.z[parameter]).abs();
-            *covered +=
-                usize::from(off < NINETY_FIVE * mode.covariance[parameter][parameter].sqrt());
+            let width = mode.covariance[parameter][parameter].sqrt();
+            *covered += usize::from(off < NINETY_FIVE * width);
+            self.ln_widths[parameter] += width.ln();
         }
     }
 }

@@ -101,7 +101,7 @@ pub struct Beyond {
     pub exponents: [(usize, usize); 2],
     /// Factor on all ohms of copper, setup by setup.
     pub warmth: [usize; 6],
-    /// Siemens of what is undrawn from L to N and from OUT to N.
+    /// Siemens of what is undrawn from L to N and from OUT to N; the same index twice: from L to N alone.
     pub undrawn: [usize; 2],
     /// How far the slider stands in setup 3 from where setup 2 left it.
     pub slider: usize,
@@ -203,7 +203,8 @@ impl<'a> Build<'a> {
     /// What nobody drew, from the supply line and from the output to neutral.
     fn undrawn(&mut self, places: [Node; 2], neutral: Node) {
         let Some(beyond) = self.beyond else { return };
-        for (from, siemens) in places.into_iter().zip(beyond.undrawn) {
+        let all = usize::from(beyond.undrawn[0] != beyond.undrawn[1]) + 1;
+        for (from, siemens) in places.into_iter().zip(beyond.undrawn).take(all) {
             let (ohms, reactance) = (self.product(1.0, &[(siemens, -1.0)]), self.fixed(0.0));
             let load = Element::Impedance {
                 from,

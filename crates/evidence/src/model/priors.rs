@@ -318,6 +318,7 @@ pub(super) fn unbalance() -> Prior {
 }
 
 /// How much warmer copper is than 20 °C, by what the setup notes.
-pub(super) fn warmth(temperature: Option<&Quantity>) -> Prior {
-    super::usual::warmth(temperature.and_then(Quantity::value))
+pub(super) fn warmth(setup: &gear::Setup) -> Prior {
+    let noted = setup.temperature.as_ref().and_then(Quantity::value);
+    super::usual::warmth(noted, !setup.feeds.is_empty())
 }

@@ -85,11 +85,18 @@ pub fn watts_exponent() -> Prior {
     Prior::ln(1.8, 0.11, "common practice")
 }
 
-/// How much warmer copper is than 20 °C, as a factor on ohms (0.393 % a kelvin), at the temperature noted, in °C.
-pub fn warmth(noted: Option<f64>) -> Prior {
-    match noted {
-        Some(t) => Prior::ln((234.5 + t) / 254.5, 0.004, "temperature noted"),
-        None => Prior::ln(1.0, 0.0315, "20 ± 8 °C where nothing is noted"),
+/// How much warmer copper is than 20 °C, as a factor on ohms (0.393 % a kelvin): at the temperature noted, in °C; where nothing is
+/// noted that of a room, 20 ± 8 °C; and under power 26 ± 12 °C, as copper that carried current a while ago is warm still
+/// (common practice: some kelvin at no load, tens of kelvin after a load).
+pub fn warmth(noted: Option<f64>, under_power: bool) -> Prior {
+    match (noted, under_power) {
+        (Some(t), _) => Prior::ln((234.5 + t) / 254.5, 0.004, "temperature noted"),
+        (None, false) => Prior::ln(1.0, 0.0315, "20 ± 8 °C where nothing is noted"),
+        (None, true) => Prior::ln(
+            260.5 / 254.5,
+            0.047,
+            "26 ± 12 °C under power, nothing noted",
+        ),
     }
 }
 

@@ -6,6 +6,7 @@ use crate::instruments::INSTRUMENTS;
 use crate::readings::READINGS;
 use crate::world::{TRAVEL, p};
 use evidence::Parameter;
+use evidence::model::usual;
 
 /// Volts of the mains wander within 1 %, by 0.25 % a root-minute at first: the standard deviation, and minutes of memory.
 const WANDER: f64 = 0.01;
@@ -33,6 +34,8 @@ pub enum Drift<'a> {
     Wander,
     /// A record of volts, one a minute, each setup from a start of its own.
     Record(&'a [f64]),
+    /// As the judgement supposes mains to move.
+    Supposed,
 }
 
 /// Which causes are at work.
@@ -52,10 +55,13 @@ pub struct Causes<'a> {
     pub slider: bool,
     /// Meters to twice their bound.
     pub meters: bool,
+    /// All that is beyond the drawing drawn from what the judgement supposes of it, in place of the figures above.
+    pub supposed: bool,
 }
 
 /// Names of the causes on the command line and in the table.
-pub const NAMES: [&str; 9] = [
+pub const NAMES: [&str; 10] = [
+    "as-supposed",
     "none",
     "drift",
     "harmonics",
@@ -77,6 +83,7 @@ impl Causes<'_> {
         undrawn: false,
         slider: false,
         meters: false,
+        supposed: false,
     };
 
     /// The causes of a name; none for a name that is none.
@@ -84,6 +91,11 @@ impl Causes<'_> {
         let none = Self::NONE;
         Some(match name {
             "none" => none,
+            "as-supposed" => Self {
+                drift: Drift::Supposed,
+                supposed: true,
+                ..none
+            },
             "drift" => Self {
                 drift: Drift::Wander,
                 ..none
@@ -120,6 +132,7 @@ impl Causes<'_> {
                 undrawn: true,
                 slider: true,
                 meters: true,
+                supposed: false,
             },
             _ => return None,
         })
@@ -152,6 +165,7 @@ impl Causes<'_> {
     ) -> Truth {
         let mut z: Vec<f64> = (0..p::COUNT).map(|_| chance.normal()).collect();
         let mut values: Vec<f64> = parameters.iter().map(|it| it.value(0.0)).collect();
+        values.push(NOTHING);
         for (value, (parameter, &z)) in values.iter_mut().zip(parameters.iter().zip(&z)) {
             *value = parameter.value(z);
         }
@@ -161,13 +175,35 @@ impl Causes<'_> {
             (values[current], values[watts]) = if self.excitation { bent } else { (1.0, 2.0) };
         }
         for (setup, &warmth) in beyond.warmth.iter().enumerate() {
-            values[warmth] = if self.temperature && setup < 5 { WARMER } else { 1.0 };
+            values[warmth] = if self.temperature && setup < 5 {
+                WARMER
+            } else {
+                1.0
+            };
         }
         let place = chance.below(2);
-        for (number, &siemens) in beyond.undrawn.iter().enumerate() {
-            values[siemens] = if self.undrawn && number == place { UNDRAWN } else { NOTHING };
+        for (number, siemens) in beyond.undrawn.into_iter().enumerate() {
+            values[siemens] = if self.undrawn && number == place {
+                UNDRAWN
+            } else {
+                NOTHING
+            };
         }
-        let moved = if self.slider { SLIDER * chance.normal() } else { 0.0 };
+        let moved = if self.slider {
+            SLIDER * chance.normal()
+        } else {
+            0.0
+        };
+        if self.supposed {
+            for beyond in p::COUNT..supposed.parameters.len() {
+                values[beyond] = parameters[beyond].value(chance.normal());
+            }
+        }
+        let moved = if self.supposed {
+            values[beyond.slider]
+        } else {
+            moved
+        };
         let left = values[p::SLIDER_B];
         values[beyond.slider] = (left + moved).clamp(TRAVEL.0.min(left), TRAVEL.1.max(left)) - left;
         let drift = self.drifts(chance, count);
@@ -182,7 +218,9 @@ impl Causes<'_> {
                 z[supply] += mean.ln() / parameters[supply].width;
             }
         }
-        let wave = if !self.harmonics {
+        let wave = if self.supposed {
+            1.0 + values[supposed.wave]
+        } else if !self.harmonics {
             1.0
         } else if chance.happens(0.5) {
             1.0 + WAVE
@@ -191,7 +229,11 @@ impl Causes<'_> {
         };
         let meters = INSTRUMENTS.each_ref().map(|_| {
             let factor = chance.uniform(1.0, 2.0);
-            if self.meters { factor } else { 1.0 }
+            match (self.supposed, self.meters) {
+                (true, _) => usual::gain(3f64.sqrt()),
+                (_, true) => factor,
+                _ => 1.0,
+            }
         });
         Truth {
             z,
@@ -211,6 +253,7 @@ impl Causes<'_> {
                 Drift::Still => continue,
                 Drift::Wander => wander(chance, readings.len()),
                 Drift::Record(volts) => recorded(chance, volts, readings.len()),
+                Drift::Supposed => supposed_series(chance, readings.len()),
             };
             for (reading, factor) in readings.into_iter().zip(series) {
                 factors[reading] = factor;
@@ -230,6 +273,27 @@ fn wander(chance: &mut Chance, minutes: usize) -> Vec<f64> {
         off = off * keep + WANDER * (1.0 - keep * keep).sqrt() * chance.normal();
     }
     series
+}
+
+/// A draw from the covariance the judgement supposes, by its root.
+fn supposed_series(chance: &mut Chance, minutes: usize) -> Vec<f64> {
+    let at: Vec<f64> = (0..minutes).map(|minute| minute as f64).collect();
+    let covariance = usual::mains(&at);
+    let mut root = vec![vec![0.0; minutes]; minutes];
+    let normal: Vec<f64> = at.iter().map(|_| chance.normal()).collect();
+    for i in 0..minutes {
+        for j in 0..=i {
+            let known: f64 = (0..j).map(|k| root[i][k] * root[j][k]).sum();
+            let left: f64 = covariance[i][j] - known;
+            root[i][j] = if i == j {
+                left.max(0.0).sqrt()
+            } else {
+                left / root[j][j]
+            };
+        }
+    }
+    let off = |row: &Vec<f64>| row.iter().zip(&normal).map(|(l, u)| l * u).sum::<f64>();
+    root.iter().map(|row| off(row).exp()).collect()
 }
 
 /// A window of a record over its mean.

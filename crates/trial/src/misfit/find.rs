@@ -37,14 +37,16 @@ pub fn draw(
         Slipping::Each(probability) => (0..count).map(|_| chance.happens(probability)).collect(),
         Slipping::Exactly(number) => {
             let chosen = chance.different(number, count);
-            (0..count).map(|reading| chosen.contains(&reading)).collect()
+            (0..count)
+                .map(|reading| chosen.contains(&reading))
+                .collect()
         }
     };
     let (world, mut parameters) = match supposing {
         Supposing::Plain => (plain.clone(), parameters()),
         Supposing::Usual => (supposed.world.clone(), supposed.parameters.clone()),
     };
-    let mut truth = supposed.world.clone();
+    let mut truth = supposed.truth.clone();
     let mut ranges = Ranges::default();
     let (mut observations, mut readings) = (vec![], vec![]);
     for (index, planned) in READINGS[..count].iter().enumerate() {
@@ -55,7 +57,11 @@ pub fn draw(
         };
         let meant = at(planned.quantity);
         // What an average-responding voltmeter has before it is the bent wave.
-        let wave = if planned.instrument == V { reality.wave } else { 1.0 };
+        let wave = if planned.instrument == V {
+            reality.wave
+        } else {
+            1.0
+        };
         let slip = slipped[index].then(|| {
             let kinds = kinds(planned);
             kinds[chance.among(&kinds.iter().map(|kind| kind.share()).collect::<Vec<_>>())]
@@ -64,7 +70,8 @@ pub fn draw(
         let shown = shown(&mut chance, &gains, planned, wave * meant, slip, &felt);
         readings.push(Truth {
             slip,
-            material: (shown - meant).abs() > 4.0 * INSTRUMENTS[planned.instrument].whole_sigma(meant),
+            material: (shown - meant).abs()
+                > 4.0 * INSTRUMENTS[planned.instrument].whole_sigma(meant),
         });
         observations.push(observation(
             &world,
@@ -105,7 +112,11 @@ fn places(
         values[p::VOLTS + setup] *= reality.drift[reading];
     }
     let station = &mut world.stations[setup];
-    let bound: Vec<f64> = station.bindings.iter().map(|it| it.value(&values)).collect();
+    let bound: Vec<f64> = station
+        .bindings
+        .iter()
+        .map(|it| it.value(&values))
+        .collect();
     let (names, questions): (Vec<_>, Vec<_>) = world.places[setup].iter().cloned().unzip();
     let answers = station.solver.answer(&bound, &questions)?;
     let value = |answer: &Answer| match answer {

@@ -17,15 +17,17 @@ pub(super) fn minutes(setup: usize, count: usize) -> Vec<usize> {
         .collect()
 }
 
-/// The circuits and parameters of a world that need not be as drawn. The truth stands in the same circuits with its own values.
+/// The circuits and parameters of a world that need not be as drawn.
 #[derive(Debug, Clone)]
 pub struct Supposed {
-    /// Circuits.
+    /// Circuits as the judgement supposes them.
     pub world: World,
+    /// The same with what stands undrawn on the output, which the judgement knows nothing of: the truth's.
+    pub(super) truth: World,
     /// The twenty, what is beyond, and the wave; meters' gains come after.
     pub parameters: Vec<Parameter>,
     pub(super) beyond: Beyond,
-    wave: usize,
+    pub(super) wave: usize,
 }
 
 impl Supposed {
@@ -44,29 +46,46 @@ impl Supposed {
         let exponents = ["autotransformer", "booster"].map(|core| {
             let of = |what: &str| format!("{what} of the {core}");
             (
-                add(&of("current exponent"), Unit::One, usual::current_exponent()),
+                add(
+                    &of("current exponent"),
+                    Unit::One,
+                    usual::current_exponent(),
+                ),
                 add(&of("watts exponent"), Unit::One, usual::watts_exponent()),
             )
         });
         // Under power nothing was noted; the ohms were taken cold and called 20 °C.
         let warm = [1, 2, 3, 4, 5].map(|setup| {
-            add(&format!("warmth in setup {setup}"), Unit::One, usual::warmth(None))
+            add(
+                &format!("warmth in setup {setup}"),
+                Unit::One,
+                usual::warmth(None, true),
+            )
         });
-        let cold = add("warmth in setup 6", Unit::One, usual::warmth(Some(20.0)));
+        let cold = add(
+            "warmth in setup 6",
+            Unit::One,
+            usual::warmth(Some(20.0), false),
+        );
         let mut undrawn = usual::undrawn();
         undrawn.centre /= CORE_VOLTS[0] * CORE_VOLTS[0];
+        let line = add("undrawn on the line", Unit::Siemens, undrawn);
+        let slider = add("slider in setup 3", Unit::One, usual::slider_offset());
+        let wave = add("wave", Unit::One, usual::wave());
         let beyond = Beyond {
             exponents,
             warmth: [warm[0], warm[1], warm[2], warm[3], warm[4], cold],
-            undrawn: [
-                add("undrawn on the line", Unit::Siemens, undrawn.clone()),
-                add("undrawn on the output", Unit::Siemens, undrawn),
-            ],
-            slider: add("slider in setup 3", Unit::One, usual::slider_offset()),
+            // The truth's values hold one more than the judgement's parameters.
+            undrawn: [line, wave + 1],
+            slider,
         };
-        let wave = add("wave", Unit::One, usual::wave());
+        let world = World::beyond(&Beyond {
+            undrawn: [line, line],
+            ..beyond
+        })?;
         Ok(Self {
-            world: World::beyond(&beyond)?,
+            world,
+            truth: World::beyond(&beyond)?,
             parameters: all,
             beyond,
             wave,

@@ -211,7 +211,7 @@ impl Registry {
             _ => self.first_ohms(w),
         };
         let warmth = self.parameter(Key::Warmth(setup.number), || {
-            aux(priors::warmth(setup.temperature.as_ref()).named(
+            aux(priors::warmth(setup).named(
                 format!("warmth of the copper in setup {}", setup.number),
                 Unit::One,
             ))
