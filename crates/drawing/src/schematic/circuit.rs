@@ -183,7 +183,7 @@ fn elements<'a>(
     let mut all = Vec::new();
     for part in &find.parts {
         match (&part.kind, part.kind.wound()) {
-            (PartKind::Terminals(_), _) => {}
+            (PartKind::Terminals(_) | PartKind::Unmarked(_), _) => {}
             (_, Some(wound)) => {
                 for winding in &wound.windings {
                     let pins = winding_pins(find, setup, conductors, part, winding);

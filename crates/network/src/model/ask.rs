@@ -118,6 +118,10 @@ impl Model {
                 "frequency is what the source gives, the network adds nothing",
                 "write it into the setup's feed",
             )),
+            Measured::Kick => Err(ModelError::new(
+                "a kick is the first moment of a direct current, not its steady state",
+                "use it to tell starts from finishes",
+            )),
             Measured::Temperature => Err(ModelError::new(
                 "temperature is not electrical",
                 "write the windings' temperature into the setup; resistances follow it",

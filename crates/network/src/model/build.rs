@@ -123,7 +123,7 @@ impl<'a> Builder<'a> {
                 self.wound(part, wound, true);
             }
             PartKind::Choke(wound) => self.wound(part, wound, false),
-            PartKind::Terminals(_) => {}
+            PartKind::Terminals(_) | PartKind::Unmarked(_) => {}
             PartKind::Fuse { .. } | PartKind::Switch => self.link(part),
             PartKind::Resistor { .. } => {
                 let ohms = self.value(Meaning::PartOhms(designation.clone()));
