@@ -6,6 +6,7 @@
 //! ask when the wiring is settled; [`information`] is the sum alone.
 
 pub mod information;
+mod linear;
 mod meters;
 mod next;
 mod places;

@@ -4,7 +4,7 @@ use crate::information::{Expectation, expected};
 use crate::meters::{Meter, meter};
 use crate::quantities::{Vague, told, vague};
 use crate::setups::{Standing, setups};
-use crate::weigh::{Possible, expectations, moments};
+use crate::weigh::{Look, Possible, expectations, moments};
 use crate::{Answer, LEAST_INFORMATION, MOST_PROPOSALS, Next, Proposal, places};
 use evidence::Judged;
 use evidence::model::{Candidates, Nominal};
@@ -17,9 +17,15 @@ const SETTLED: f64 = 0.95;
 const LEAST_CANDIDATE: f64 = 0.005;
 /// Candidates asked for their expectations at most.
 const MOST_CANDIDATES: usize = 6;
+/// Readings looked at closely, at most so many of one setup and so many setups.
+const LOOKED_AT: usize = 40;
+const MOST_OF_ONE_SETUP: usize = 4;
+const MOST_SETUPS: usize = 3;
 /// What it costs to set up anew, and to go back to another setup, nats. Our choice: a few minutes against a reading's worth.
 const REBUILD: f64 = 0.05;
 const RETURN: f64 = 0.02;
+/// Proposals of one setup: more say the same again.
+const SHOWN_OF_ONE_SETUP: usize = 3;
 /// What it costs to open a lead for a meter in line.
 const IN_LINE: f64 = 0.05;
 /// How the mains move (as the evidence takes it): a fast part, its correlation, a walk, as shares and minutes.
@@ -67,7 +73,7 @@ pub fn next(
     }
     let probability = best.ranked.probability;
     let twice = probability > SETTLED && stood_before == Some(best.variant.what.as_str());
-    let standings = setups(find, &hazard::possible(candidates));
+    let standings = setups(find, candidates);
     if candidates.list.len() == 1 || twice {
         return quantity(find, nominal, candidates, judged, &standings);
     }
@@ -87,7 +93,7 @@ pub fn next(
     wiring(undecidable(find, nominal, candidates, &standings))
 }
 
-/// Every reading of setups of at most this class, weighed for which wiring.
+/// Every reading of setups of at most this class, weighed for which wiring: all by a quick look, the best by a close one.
 fn wirings(
     find: &Find,
     nominal: Nominal,
@@ -99,47 +105,92 @@ fn wirings(
         .filter(|i| candidates.list[*i].ranked.probability >= LEAST_CANDIDATE)
         .take(MOST_CANDIDATES)
         .collect();
-    let weights: Vec<f64> = chosen
-        .iter()
-        .map(|i| candidates.list[*i].ranked.probability)
-        .collect();
-    let mut weighed = Vec::new();
+    let mut asking = Asking {
+        find,
+        nominal,
+        candidates,
+        chosen,
+    };
+    let mut quick = Vec::new();
     for (index, standing) in standings.iter().enumerate() {
-        if standing.exposure.class > most {
-            continue;
+        if standing.exposure.class <= most {
+            let readings = readings(find, &standing.setup);
+            quick.extend(asking.weighed((index, standing), readings, Look::Quick));
         }
-        let readings = readings(find, &standing.setup);
-        let drift = drift(find, standing);
-        let told: Vec<Vec<Expectation>> = chosen
+    }
+    quick.sort_by(|a, b| b.score.total_cmp(&a.score));
+    let mut best: Vec<(usize, Vec<Possible>)> = Vec::new();
+    for weighed in quick.into_iter().take(LOOKED_AT) {
+        match best.iter().position(|(s, _)| *s == weighed.standing) {
+            Some(at) if best[at].1.len() < MOST_OF_ONE_SETUP => best[at].1.push(weighed.reading),
+            None if best.len() < MOST_SETUPS => {
+                best.push((weighed.standing, vec![weighed.reading]));
+            }
+            _ => {}
+        }
+    }
+    let mut close = Vec::new();
+    for (index, readings) in best {
+        close.extend(asking.weighed((index, &standings[index]), readings, Look::Close));
+    }
+    close
+}
+
+/// The candidates asked.
+struct Asking<'a> {
+    find: &'a Find,
+    nominal: Nominal,
+    candidates: &'a mut Candidates,
+    chosen: Vec<usize>,
+}
+
+impl Asking<'_> {
+    fn weighed(
+        &mut self,
+        (index, standing): (usize, &Standing),
+        readings: Vec<Possible>,
+        look: Look,
+    ) -> Vec<Weighed> {
+        let drift = drift(self.find, standing);
+        let list = &mut self.candidates.list;
+        let weights: Vec<f64> = self
+            .chosen
+            .iter()
+            .map(|i| list[*i].ranked.probability)
+            .collect();
+        let told: Vec<Vec<Expectation>> = self
+            .chosen
             .iter()
             .map(|i| {
-                let candidate = &mut candidates.list[*i];
                 let (setup, new) = (&standing.setup, standing.new);
-                expectations(candidate, nominal, setup, new, &readings, drift)
+                let how = (drift, look);
+                expectations(&mut list[*i], self.nominal, setup, new, &readings, how)
             })
             .collect();
+        let mut weighed = Vec::new();
         for (number, reading) in readings.into_iter().enumerate() {
             let each: Vec<Expectation> = told.iter().map(|t| t[number].clone()).collect();
             if each.iter().filter(|e| !e.components.is_empty()).count() < 2 {
                 continue;
             }
             let information = expected(&weights, &each);
-            let expected = chosen
+            let expected = self
+                .chosen
                 .iter()
                 .copied()
                 .zip(each.iter().map(moments))
                 .collect();
             weighed.push(Weighed {
                 standing: index,
-                score: information - cost(find, standing, &reading.meter),
+                score: information - cost(self.find, standing, &reading.meter),
                 reading,
                 information,
                 expected,
                 drift,
             });
         }
+        weighed
     }
-    weighed
 }
 
 /// The vaguest quantity a reading within reach teaches; settled if none is left.
@@ -262,8 +313,13 @@ fn proposals(
     if let Some(best) = weighed.first() {
         list.extend(source_first(find, &standings[best.standing], best));
     }
-    for weighed in weighed.into_iter().take(MOST_PROPOSALS) {
+    let mut of_setup = vec![0usize; standings.len()];
+    for weighed in weighed {
         let standing = &standings[weighed.standing];
+        of_setup[weighed.standing] += 1;
+        if of_setup[weighed.standing] > SHOWN_OF_ONE_SETUP {
+            continue;
+        }
         list.push(Proposal {
             setup: standing.setup.clone(),
             new_setup: standing.new,

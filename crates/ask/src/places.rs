@@ -55,7 +55,8 @@ pub(crate) fn currents(find: &Find, setup: &Setup, clamp: bool) -> Vec<Place> {
             let windings = part.kind.wound().map_or(&[][..], |w| &w.windings);
             for winding in windings {
                 let first = winding.points.first();
-                places.extend(first.map(|p| Place::Into(part.terminal(&p.terminal))));
+                let place = first.map(|p| Place::Into(part.terminal(&p.terminal)));
+                places.extend(place.filter(|p| !places.contains(p)));
             }
         }
     }

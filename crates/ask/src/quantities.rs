@@ -2,11 +2,11 @@
 //!
 //! Information about it is `1/2 ln(variance before / variance after)`, by the linear formula at the most probable mode.
 
+use crate::linear::{Row, answers, spread};
 use crate::setups::Standing;
 use crate::weigh::{Asked, Possible, asked, grown, stationed, unstation};
 use evidence::model::{Candidate, Nominal};
 use evidence::{Binding, Posterior};
-use network::Answer;
 
 /// Quantities looked at, vaguest first.
 const MOST: usize = 8;
@@ -68,24 +68,6 @@ fn slopes(candidate: &Candidate, posterior: &Posterior, binding: &Binding) -> Op
     value.is_normal().then_some(slopes)
 }
 
-fn spread(posterior: &Posterior, one: &[f64], other: &[f64]) -> f64 {
-    let Some(mode) = posterior.modes.first() else {
-        return 0.0;
-    };
-    one.iter()
-        .enumerate()
-        .filter(|(_, a)| **a != 0.0)
-        .map(|(i, a)| {
-            let along: f64 = mode.covariance[i]
-                .iter()
-                .zip(other)
-                .map(|(c, b)| c * b)
-                .sum();
-            a * along
-        })
-        .sum()
-}
-
 /// What each possible reading of a setup tells of each quantity, nats; and what is expected of it.
 pub(crate) struct Told {
     /// One row a reading, one entry a quantity.
@@ -124,7 +106,9 @@ pub(crate) fn told(
         .map(|q| slopes(candidate, &posterior, &q.binding).unwrap_or_default())
         .collect();
     for (index, row) in whose.into_iter().zip(rows) {
-        let Some((value, slopes)) = row else { continue };
+        let Row::Value(value, slopes) = row else {
+            continue;
+        };
         let sigma = readings[index].meter.sigma(value).hypot(drift * value);
         let own = spread(&posterior, &slopes, &slopes);
         told.expected[index] = Some((value, own.max(0.0).sqrt().hypot(sigma)));
@@ -142,44 +126,4 @@ pub(crate) fn told(
     }
     unstation(&mut candidate.problem, at);
     told
-}
-
-/// Answers at the most probable mode with their slopes to every z.
-fn answers(
-    candidate: &mut Candidate,
-    posterior: &Posterior,
-    station: usize,
-    questions: &[network::Question],
-) -> Vec<Option<(f64, Vec<f64>)>> {
-    let problem = &mut candidate.problem.problem;
-    let Some(mode) = posterior.modes.first() else {
-        return Vec::new();
-    };
-    let z = &mode.z;
-    let values: Vec<f64> = problem
-        .parameters
-        .iter()
-        .zip(z)
-        .map(|(p, z)| p.value(*z))
-        .collect();
-    let station = &mut problem.stations[station];
-    let bound: Vec<f64> = station.bindings.iter().map(|b| b.value(&values)).collect();
-    let Ok(answers) = station.solver.answer(&bound, questions) else {
-        return Vec::new();
-    };
-    answers
-        .into_iter()
-        .map(|answer| match answer {
-            Answer::Value { value, gradient } => {
-                let mut slopes = vec![0.0; values.len()];
-                for (binding, along) in station.bindings.iter().zip(&gradient) {
-                    binding.slopes(&values, |index, slope| {
-                        slopes[index] += along * slope * problem.parameters[index].slope(z[index]);
-                    });
-                }
-                Some((value, slopes))
-            }
-            _ => None,
-        })
-        .collect()
 }

@@ -3,12 +3,17 @@
 //! New ones feed the terminals the find was last fed at, then each winding, the one of most volts or ohms first, from an isolated source,
 //! at the greatest volts that are low under everything not excluded.
 
+use evidence::model::{Candidates, Key};
 use gear::{Feed, Find, KitSource, Setup, TerminalRef, Winding};
 use hazard::{Class, Exposure, Handling, Possible, exposure, greatest_low_volts};
 use quantity::Quantity;
 
 /// New setups looked at: more would only cost time.
 const MOST_NEW: usize = 5;
+/// Candidates and modes less probable than this are excluded.
+const LEAST_CANDIDATE: f64 = 0.01;
+/// Half-width of a 99 % interval, standard deviations.
+const NINETY_NINE: f64 = 2.576;
 /// Below this nothing is worth feeding: a meter shows its last digits only. Our choice.
 const LEAST_VOLTS: f64 = 0.05;
 
@@ -21,7 +26,8 @@ pub(crate) struct Standing {
 }
 
 /// Every setup worth a look; live ones among them, which are never proposed but may be what would decide.
-pub(crate) fn setups(find: &Find, possible: &[Possible]) -> Vec<Standing> {
+pub(crate) fn setups(find: &Find, candidates: &Candidates) -> Vec<Standing> {
+    let possible = &hazard::possible(candidates);
     let mut list: Vec<Standing> = find
         .setups
         .iter()
@@ -29,7 +35,7 @@ pub(crate) fn setups(find: &Find, possible: &[Possible]) -> Vec<Standing> {
         .map(|setup| Standing {
             setup: setup.clone(),
             new: false,
-            exposure: classed(setup, find, possible),
+            exposure: classed(&as_read(setup, candidates), find, possible),
         })
         .collect();
     let number = find.setups.iter().map(|s| s.number).max().unwrap_or(0) + 1;
@@ -58,6 +64,41 @@ pub(crate) fn setups(find: &Find, possible: &[Possible]) -> Vec<Standing> {
         }
     }
     list
+}
+
+/// The setup at the most its feeds may have by what was read of them (99 %), where that is more than was noted.
+fn as_read(setup: &Setup, candidates: &Candidates) -> Setup {
+    let mut set = setup.clone();
+    for (index, feed) in set.feeds.iter_mut().enumerate() {
+        let line = if feed.to.len() == 3 { 3f64.sqrt() } else { 1.0 };
+        let read = candidates
+            .list
+            .iter()
+            .filter(|c| c.ranked.probability >= LEAST_CANDIDATE)
+            .filter_map(|c| {
+                let parameter = c.problem.registry.get(&Key::Supply(setup.number, index))?;
+                let prior = c.problem.problem.parameters.get(parameter)?;
+                let modes = c.ranked.posterior.modes.iter();
+                modes
+                    .filter(|m| m.probability >= LEAST_CANDIDATE)
+                    .filter_map(|m| {
+                        let width = m.covariance.get(parameter)?.get(parameter)?.max(0.0).sqrt();
+                        // What no reading taught stays at what was set.
+                        (width < evidence::PRIOR_ONLY)
+                            .then(|| prior.value(m.z[parameter] + NINETY_NINE * width))
+                    })
+                    .reduce(f64::max)
+            })
+            .reduce(f64::max);
+        let noted = feed.volts.as_ref().and_then(Quantity::value);
+        if let Some(read) = read
+            .map(|v| v * line)
+            .filter(|r| noted.is_some_and(|n| *r > n))
+        {
+            feed.volts = Quantity::parse(&format!("{read:.6} V")).ok();
+        }
+    }
+    set
 }
 
 /// The class when touched, or, if that is live, when everything is clipped on dead.

@@ -1,11 +1,15 @@
 //! What each candidate expects of the readings of one setup, and what each reading would tell.
 
 use crate::information::{Component, Expectation, components};
+use crate::linear::{Row, answers, spread};
 use crate::meters::{BEEP, BEEP_DOUBT, Meter};
 use evidence::model::{Candidate, FindProblem, Given, Nominal, Registry};
 use evidence::{Mode, Posterior, Station};
 use gear::{Find, Measured, Place, Setup};
 use network::{Model, Question};
+
+/// Modes of a posterior asked at most: the rest hold next to nothing, and each costs as much.
+const MOST_MODES: usize = 2;
 
 /// One reading that could be taken.
 #[derive(Debug, Clone)]
@@ -102,7 +106,7 @@ pub(crate) fn grown(posterior: &Posterior, problem: &FindProblem) -> Posterior {
         }
     };
     Posterior {
-        modes: posterior.modes.iter().map(grow).collect(),
+        modes: posterior.modes.iter().take(MOST_MODES).map(grow).collect(),
     }
 }
 
@@ -129,6 +133,15 @@ pub(crate) fn asked(at: &Stationed, reading: &Possible) -> Asked {
     }
 }
 
+/// How closely a candidate is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Look {
+    /// One straight line at its most probable mode.
+    Quick,
+    /// Draws of its posterior pushed through its network.
+    Close,
+}
+
 /// What one candidate expects of every possible reading of a setup; empty where it cannot be asked. `drift` is the supply's own
 /// uncertainty as a share since it was read last.
 pub(crate) fn expectations(
@@ -137,12 +150,11 @@ pub(crate) fn expectations(
     setup: &Setup,
     new: bool,
     readings: &[Possible],
-    drift: f64,
+    (drift, look): (f64, Look),
 ) -> Vec<Expectation> {
     let mut told = vec![Expectation::default(); readings.len()];
-    let find = &candidate.variant.find;
     let problem = &mut candidate.problem;
-    let Some(at) = stationed(problem, find, nominal, setup, new) else {
+    let Some(at) = stationed(problem, &candidate.variant.find, nominal, setup, new) else {
         return told;
     };
     let mut questions = Vec::new();
@@ -171,14 +183,15 @@ pub(crate) fn expectations(
         let sigma = readings[whose[index]].meter.sigma(value);
         sigma.hypot(power * drift * value)
     };
-    let answered = components(
-        &mut problem.problem,
-        &posterior,
-        at.station,
-        &questions,
-        &sigma,
-    );
-    for (index, expectation) in whose.into_iter().zip(answered.unwrap_or_default()) {
+    let answered = match look {
+        Look::Quick => quick(candidate, &posterior, at.station, &questions, &sigma),
+        Look::Close => {
+            let problem = &mut candidate.problem.problem;
+            let answered = components(problem, &posterior, at.station, &questions, &sigma);
+            answered.unwrap_or_default()
+        }
+    };
+    for (index, expectation) in whose.iter().copied().zip(answered) {
         let sound = expectation.components.iter().all(|c| match c {
             Component::Value { mean, sigma, .. } => mean.is_finite() && sigma.is_finite(),
             _ => true,
@@ -191,8 +204,36 @@ pub(crate) fn expectations(
                 .collect();
         }
     }
-    unstation(problem, at);
+    unstation(&mut candidate.problem, at);
     told
+}
+
+fn quick(
+    candidate: &mut Candidate,
+    posterior: &Posterior,
+    station: usize,
+    questions: &[Question],
+    sigma: &dyn Fn(usize, f64) -> f64,
+) -> Vec<Expectation> {
+    let rows = answers(candidate, posterior, station, questions);
+    let component = |(index, row)| match row {
+        Row::Value(value, slopes) => Component::Value {
+            weight: 1.0,
+            mean: value,
+            sigma: spread(posterior, &slopes, &slopes)
+                .max(0.0)
+                .sqrt()
+                .hypot(sigma(index, value)),
+        },
+        Row::Floating => Component::Floating { weight: 1.0 },
+        Row::Open => Component::Open { weight: 1.0 },
+    };
+    rows.into_iter()
+        .enumerate()
+        .map(|row| Expectation {
+            components: vec![component(row)],
+        })
+        .collect()
 }
 
 /// A component as the instrument shows it: a continuity tester only beeps or does not.
