@@ -31,6 +31,11 @@ const TRIALS: &[(&str, &str, Trial)] = &[
         trial::misfit::trial,
     ),
     (
+        "misfit-cost",
+        "intervals where all is as drawn, over those of a judgement that knows it",
+        trial::misfit::cost,
+    ),
+    (
         "replay",
         "supplies replayed from two recorded days of mains",
         trial::replay::trial,

@@ -19,14 +19,15 @@ use crate::table::{rate, times, worst};
 use crate::words::Words;
 use crate::world::World;
 
-/// Runs it: `--finds N --cause NAME|each --readings N --slips N --seed N --threads N --supposing usual|plain`; the table as Markdown.
+/// Runs it: `--finds N --cause NAME|each --readings N --slips N --seed N --threads N --supposing usual|drift|plain`; the table as Markdown.
 /// # Errors
 /// Words it does not understand, or a find that could not be drawn.
 pub fn trial(mut words: Words) -> Result<String, String> {
     let supposing = match words.text("supposing").as_deref() {
         None | Some("usual") => Supposing::Usual,
         Some("plain") => Supposing::Plain,
-        Some(other) => return Err(format!("--supposing {other}: usual or plain")),
+        Some("drift") => Supposing::Drift,
+        Some(other) => return Err(format!("--supposing {other}: usual, drift or plain")),
     };
     let cause = words.text("cause").unwrap_or_else(|| "each".into());
     let names: Vec<&str> = match cause.as_str() {
@@ -71,6 +72,26 @@ pub fn run(plan: &Plan, causes: &Causes, supposing: Supposing) -> Result<Score, 
         draw(&plain, &supposed, causes, supposing, how)
     })
     .map_err(said)
+}
+
+/// What it costs to suppose more than is there: the same finds judged both ways, and of each parameter how much wider its interval
+/// came out (geometric mean over the finds). `--finds N --readings N --seed N --threads N`; a table as Markdown.
+/// # Errors
+/// As [`trial`].
+pub fn cost(mut words: Words) -> Result<String, String> {
+    let plan = plan(&mut words)?;
+    words.done()?;
+    let [usual, plain] =
+        [Supposing::Usual, Supposing::Plain].map(|how| run(&plan, &Causes::NONE, how));
+    let (usual, plain) = (usual?, plain?);
+    let mut text =
+        "| all as drawn | interval over the plain judgement's |\n| --- | --- |\n".to_owned();
+    for (number, parameter) in crate::world::parameters().iter().enumerate() {
+        let wider = usual.ln_widths[number] - plain.ln_widths[number];
+        let wider = (wider / usual.finds as f64).exp();
+        text += &format!("| {} | {wider:.2} |\n", parameter.name);
+    }
+    Ok(text)
 }
 
 /// One row a run.

@@ -18,21 +18,29 @@ pub fn trial(mut words: Words) -> Result<String, String> {
         eprintln!("judging {} finds, {name} ...", plan.finds);
         Ok((name.to_owned(), run(&plan, &causes, supposing)?))
     };
+    let still = Causes::NONE;
     let runs: Vec<_> = [
         replayed(
-            "recorded mains",
+            "recorded mains, all else drawn as the judgement supposes it",
             Causes {
                 drift,
-                ..Causes::NONE
+                ..of("as-supposed")
             },
             Supposing::Usual,
         ),
         replayed(
-            "recorded mains, judged as if the supply stood still and all were as drawn",
-            Causes {
-                drift,
-                ..Causes::NONE
-            },
+            "recorded mains, all else as drawn; judged knowing it",
+            Causes { drift, ..still },
+            Supposing::Drift,
+        ),
+        replayed(
+            "recorded mains, all else as drawn; judged as usual",
+            Causes { drift, ..still },
+            Supposing::Usual,
+        ),
+        replayed(
+            "recorded mains, all else as drawn; judged as if the supply stood still",
+            Causes { drift, ..still },
             Supposing::Plain,
         ),
         replayed(
@@ -50,10 +58,10 @@ pub fn trial(mut words: Words) -> Result<String, String> {
 /// # Errors
 /// No such file, or a line that is no number.
 pub fn record() -> Result<Vec<f64>, String> {
-    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("../../reference/mains-voltage-2007-02.csv");
-    let text = std::fs::read_to_string(&path)
-        .map_err(|error| format!("{}: {error}", path.display()))?;
+    let path =
+        PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../reference/mains-voltage-2007-02.csv");
+    let text =
+        std::fs::read_to_string(&path).map_err(|error| format!("{}: {error}", path.display()))?;
     text.lines()
         .filter(|line| !line.starts_with('#') && *line != "volts")
         .map(|line| {

@@ -15,7 +15,9 @@ use network::{Answer, NetworkError};
 pub enum Supposing {
     /// The drawing and nothing else: linear cores, one value a supply, stated meters.
     Plain,
-    /// What usually departs from it, too.
+    /// The drawing, and that the supply moves.
+    Drift,
+    /// What usually departs from it, all of it.
     Usual,
 }
 
@@ -43,7 +45,7 @@ pub fn draw(
         }
     };
     let (world, mut parameters) = match supposing {
-        Supposing::Plain => (plain.clone(), parameters()),
+        Supposing::Plain | Supposing::Drift => (plain.clone(), parameters()),
         Supposing::Usual => (supposed.world.clone(), supposed.parameters.clone()),
     };
     let mut truth = supposed.truth.clone();
@@ -89,8 +91,10 @@ pub fn draw(
         starts: STARTS.iter().map(|&z| vec![(p::SLIDER_A, z)]).collect(),
         ..Problem::default()
     };
-    if supposing == Supposing::Usual {
-        supposed.suppose(&mut problem);
+    match supposing {
+        Supposing::Plain => {}
+        Supposing::Drift => Supposed::suppose_drift(&mut problem),
+        Supposing::Usual => supposed.suppose(&mut problem),
     }
     Ok(Find {
         problem,

@@ -97,6 +97,16 @@ impl Supposed {
         for gain in &mut problem.parameters[self.parameters.len()..] {
             gain.width *= usual::gain(3f64.sqrt());
         }
+        Self::suppose_drift(problem);
+        for observation in &mut problem.observations {
+            if READINGS[observation.number as usize - 1].instrument == V {
+                observation.shared_gain = Some(self.wave);
+            }
+        }
+    }
+
+    /// Lets a problem know that the supply moves.
+    pub(super) fn suppose_drift(problem: &mut Problem) {
         let count = problem.observations.len();
         let mut drift: Vec<Vec<f64>> = vec![];
         for setup in 1..=5 {
@@ -118,11 +128,6 @@ impl Supposed {
             }
         }
         problem.drift = drift;
-        for observation in &mut problem.observations {
-            if READINGS[observation.number as usize - 1].instrument == V {
-                observation.shared_gain = Some(self.wave);
-            }
-        }
     }
 }
 
