@@ -1,14 +1,13 @@
 //! How the supply moves between readings: distinct moments with the covariance of ln volts between them.
 //!
-//! From the mains (or anything that follows it): a fast part of 0.4 % with a correlation of about 6 minutes and a slow walk of 0.1 %
-//! per root-minute, fitted to two days of one-minute means of a stiff network (open household record of 2007). From a regulated
-//! source 0.05 %. Re-reading the source anchors it.
+//! Setup by setup, about the mean over its moments, which is what the setup's supply parameter stands for: a setup read at one moment
+//! needs none. From the mains (or anything that follows it) as `usual::mains` says. From a regulated source 0.05 %, and where nobody
+//! noted the time: scatter of each reading, which costs no unknown. Re-reading the source anchors it.
 
+use super::usual;
+use crate::{Observation, Shown};
 use gear::{Find, Reading, Setup, Steadiness};
 
-const FAST: f64 = 0.004;
-const FAST_MINUTES: f64 = 6.0;
-const WALK_PER_ROOT_MINUTE: f64 = 0.001;
 const REGULATED: f64 = 0.0005;
 
 /// One moment of one kind of supply.
@@ -54,38 +53,65 @@ impl Moments {
         self.at.len() - 1
     }
 
-    /// Covariance of ln volts between the moments.
-    pub(super) fn covariance(&self) -> Vec<Vec<f64>> {
-        let first = self
-            .at
-            .iter()
-            .filter_map(|a| a.minutes)
-            .fold(f64::INFINITY, f64::min);
-        (0..self.at.len())
-            .map(|i| {
-                (0..self.at.len())
-                    .map(|j| self.between(i, j, first))
-                    .collect()
-            })
-            .collect()
-    }
-
-    fn between(&self, i: usize, j: usize, first: f64) -> f64 {
-        let (a, b) = (&self.at[i], &self.at[j]);
-        if a.steadiness != b.steadiness {
-            return 0.0;
-        }
-        if a.steadiness == Steadiness::Regulated {
-            return if i == j { REGULATED * REGULATED } else { 0.0 };
-        }
-        match (a.minutes, b.minutes) {
-            (Some(s), Some(t)) => {
-                let walk = WALK_PER_ROOT_MINUTE * WALK_PER_ROOT_MINUTE * (s.min(t) - first);
-                FAST * FAST * (-(s - t).abs() / FAST_MINUTES).exp() + walk
+    /// Covariance of ln volts between the moments that are left when those nobody needs are taken out; observations follow.
+    pub(super) fn settle(&self, observations: &mut [Observation]) -> Vec<Vec<f64>> {
+        let mut place: Vec<Option<usize>> = vec![None; self.at.len()];
+        let mut covariance: Vec<Vec<f64>> = vec![];
+        let mut setups: Vec<u32> = self.at.iter().map(|at| at.setup).collect();
+        setups.sort_unstable();
+        setups.dedup();
+        for setup in setups {
+            let moving: Vec<(usize, f64)> = self
+                .at
+                .iter()
+                .enumerate()
+                .filter(|(_, at)| at.setup == setup && at.steadiness != Steadiness::Regulated)
+                .filter_map(|(moment, at)| Some((moment, at.minutes?)))
+                .collect();
+            if moving.len() < 2 {
+                continue;
             }
-            _ if i == j => FAST * FAST,
-            _ => 0.0,
+            let (moments, minutes): (Vec<usize>, Vec<f64>) = moving.into_iter().unzip();
+            let from = covariance.len();
+            covariance
+                .iter_mut()
+                .for_each(|row| row.resize(from + moments.len(), 0.0));
+            for (row, moment) in usual::mains(&minutes).into_iter().zip(moments) {
+                place[moment] = Some(covariance.len());
+                covariance.push([vec![0.0; from], row].concat());
+            }
         }
+        let setup_of = |it: &Observation| Some(self.at[it.drift?.0].setup);
+        let of_setups: Vec<u32> = observations.iter().filter_map(setup_of).collect();
+        for observation in observations {
+            if let Some((moment, power)) = observation.drift {
+                let at = &self.at[moment];
+                observation.drift = place[moment].map(|place| (place, power));
+                // The supply of a reading that has a setup to itself is the supply at that reading.
+                if of_setups.iter().filter(|it| **it == at.setup).count() > 1 {
+                    scatter(observation, at.scatter() * power);
+                }
+            }
+        }
+        covariance
+    }
+}
+
+impl At {
+    /// What stands for the drift of readings at this moment beside their setup's mean, where no unknown does.
+    fn scatter(&self) -> f64 {
+        match (self.steadiness, self.minutes) {
+            (Steadiness::Regulated, _) => REGULATED,
+            (_, Some(_)) => 0.0,
+            (_, None) => usual::UNDATED,
+        }
+    }
+}
+
+/// Widens a reading's standard uncertainty by a share of it.
+fn scatter(observation: &mut Observation, share: f64) {
+    if let Shown::Value { value, sigma } = &mut observation.shown {
+        *sigma = sigma.hypot(share * *value);
     }
 }
 
@@ -93,22 +119,41 @@ impl Moments {
 mod tests {
     use super::*;
 
+    fn at(minutes: Option<f64>, setup: u32, steadiness: Steadiness) -> At {
+        At {
+            minutes,
+            steadiness,
+            setup,
+        }
+    }
+
     #[test]
     fn a_pair_a_quarter_of_an_hour_apart_moves_as_the_record_does() {
         // Record of 2007: differences of sd 0.48 % in 5 minutes, 0.66 % in 15 (within the tenth the model was fitted to).
-        let at = |m| At {
-            minutes: Some(m),
-            steadiness: Steadiness::Mains,
-            setup: 1,
-        };
         let sd = |m: f64| {
-            let c = Moments {
-                at: vec![at(0.0), at(m)],
-            }
-            .covariance();
+            let moments = [Some(0.0), Some(m)].map(|it| at(it, 1, Steadiness::Mains));
+            let c = Moments { at: moments.into() }.settle(&mut []);
             (c[0][0] + c[1][1] - 2.0 * c[0][1]).sqrt()
         };
         assert!((sd(5.0) - 0.0048).abs() < 0.0007, "{}", sd(5.0));
         assert!((sd(15.0) - 0.0066).abs() < 0.0007, "{}", sd(15.0));
+    }
+
+    #[test]
+    fn moments_that_nobody_needs_cost_no_unknown() {
+        let moments = Moments {
+            at: vec![
+                at(Some(3.0), 1, Steadiness::Mains),
+                at(Some(5.0), 2, Steadiness::Mains),
+                at(None, 2, Steadiness::Mains),
+                at(Some(9.0), 3, Steadiness::Regulated),
+                at(Some(7.0), 2, Steadiness::Mains),
+                at(Some(11.0), 3, Steadiness::Regulated),
+            ],
+        };
+        let covariance = moments.settle(&mut []);
+        assert_eq!(covariance.len(), 2, "setup 2 alone was read at two moments");
+        // About their mean two moments move against each other.
+        assert!((covariance[0][1] / covariance[0][0] + 1.0).abs() < 1e-3);
     }
 }

@@ -86,7 +86,7 @@ impl FindProblem {
                 made.unused.push((reading.number, reason));
             }
         }
-        made.problem.drift = moments.covariance();
+        made.problem.drift = moments.settle(&mut made.problem.observations);
         made.problem.parameters = made.registry.parameters.clone();
         made.problem.starts = made.registry.starts();
         made
