@@ -1,0 +1,142 @@
+//! Puts the leads of one winding in order along its turns.
+//!
+//! From one lead the ohms to every other are known; which of them lie on the other side of it a second reading tells, from the farthest
+//! lead: lengths add along a winding. The same is told by volts where the ohms are too few to tell.
+
+use crate::observed::{Seen, What};
+use crate::sorting::ohms;
+
+/// Share an ohmmeter reading may be off (common practice for handheld meters with two leads).
+const OHMS_SHARE: f64 = 0.01;
+/// Ohms it may be off besides: test leads and clips.
+const OHMS_LEADS: f64 = 0.35;
+/// Share a reading of volts may be off, after the meter's own gain drops out of a ratio.
+pub(crate) const VOLTS_SHARE: f64 = 0.015;
+
+/// A winding's leads in order, as far as that is known.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Ordered {
+    /// Leads along the turns; the first and the last are the ends.
+    pub(crate) leads: Vec<usize>,
+    /// Ohms from the first end to each of them, where read.
+    pub(crate) ohms: Option<Vec<f64>>,
+    /// Two leads whose ohms to read next.
+    pub(crate) ask: Option<(usize, usize)>,
+    /// Leads whose side is not told by ohms: volts from the farthest lead to them will tell.
+    pub(crate) by_volts: Vec<usize>,
+    /// Dead tests left.
+    pub(crate) left: u32,
+    /// Readings that do not fit.
+    pub(crate) conflict: Option<(Vec<u32>, String)>,
+    /// All three ohms of three leads alike: three windings in star or delta inside.
+    pub(crate) star: bool,
+}
+
+/// What two readings of length say of a third: the same side, the other side, or nothing.
+pub(crate) enum Side {
+    Same,
+    Other,
+    Unclear,
+    Neither,
+}
+
+/// Which side: `far` and `near` from one lead, `between` the two; `off` is how far a sum of them may be off.
+pub(crate) fn side(far: f64, near: f64, between: f64, off: f64) -> Side {
+    let (same, other) = ((far - near).abs(), far + near);
+    if other - same < 3.0 * off {
+        return Side::Unclear;
+    }
+    let (to_same, to_other) = ((between - same).abs(), (between - other).abs());
+    match (to_same <= to_other, to_same.min(to_other) > 3.0 * off) {
+        (_, true) => Side::Neither,
+        (true, _) => Side::Same,
+        (false, _) => Side::Other,
+    }
+}
+
+/// Ohms between two leads and the reading, by a test of the two alone.
+fn between(a: usize, b: usize, seen: &[Seen]) -> Option<(f64, u32)> {
+    seen.iter().rev().find_map(|s| match &s.what {
+        What::Path {
+            lead,
+            against,
+            path: true,
+            ohms: Some(ohms),
+        } if *against == [a.max(b)] && *lead == a.min(b) => Some((*ohms, s.reading)),
+        _ => None,
+    })
+}
+
+fn off(lengths: &[f64]) -> f64 {
+    lengths.iter().fold(0.0, |a, x| f64::max(a, *x)) * OHMS_SHARE + OHMS_LEADS
+}
+
+/// Orders a group of leads.
+pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
+    let mut ordered = Ordered {
+        leads: group.to_vec(),
+        ..Ordered::default()
+    };
+    let first = group[0];
+    let rest = &group[1..];
+    let from: Vec<Option<f64>> = rest.iter().map(|l| ohms(group, *l, seen)).collect();
+    if group.len() < 3 {
+        if let [Some(whole)] = from.as_slice() {
+            ordered.ohms = Some(vec![0.0, *whole]);
+        }
+        return ordered;
+    }
+    let missing = from.iter().filter(|o| o.is_none()).count() as u32;
+    if let Some(at) = from.iter().position(Option::is_none) {
+        ordered.ask = Some((first, rest[at]));
+        ordered.left = missing + group.len() as u32 - 2;
+        return ordered;
+    }
+    let from: Vec<f64> = from.into_iter().flatten().collect();
+    let Some(farthest) = (0..rest.len()).max_by(|a, b| from[*a].total_cmp(&from[*b])) else {
+        return ordered;
+    };
+    let mut at = vec![0.0; rest.len()];
+    at[farthest] = from[farthest];
+    for i in (0..rest.len()).filter(|i| *i != farthest) {
+        at[i] = from[i];
+        let off = off(&[from[farthest], from[i]]);
+        if 2.0 * from[i] < 3.0 * off {
+            ordered.by_volts.push(rest[i]);
+            continue;
+        }
+        let Some((ohms, reading)) = between(rest[farthest], rest[i], seen) else {
+            ordered.ask = ordered.ask.or(Some((rest[farthest], rest[i])));
+            ordered.left += 1;
+            continue;
+        };
+        match side(from[farthest], from[i], ohms, off) {
+            Side::Same => {}
+            Side::Other => at[i] = -from[i],
+            Side::Unclear => ordered.by_volts.push(rest[i]),
+            Side::Neither if group.len() == 3 && alike(&[from[0], from[1], ohms]) => {
+                ordered.star = true;
+            }
+            Side::Neither => {
+                ordered.conflict = Some((
+                    vec![reading],
+                    format!(
+                        "reading {reading} is neither the sum nor the difference of the ohms from the first lead"
+                    ),
+                ));
+            }
+        }
+    }
+    let mut along: Vec<(f64, usize)> = rest.iter().zip(&at).map(|(l, a)| (*a, *l)).collect();
+    along.push((0.0, first));
+    along.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ordered.leads = along.iter().map(|(_, l)| *l).collect();
+    ordered.ohms = Some(along.iter().map(|(a, _)| a - along[0].0).collect());
+    ordered
+}
+
+/// Within a tenth of each other.
+fn alike(ohms: &[f64]) -> bool {
+    let most = ohms.iter().fold(0.0, |a, x| f64::max(a, *x));
+    ohms.iter().all(|x| *x > 0.9 * most - OHMS_LEADS)
+}

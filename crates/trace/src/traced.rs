@@ -1,0 +1,423 @@
+//! What is known of a part's windings so far, and what to do next.
+
+use crate::low;
+use crate::observed::{Seen, observed};
+use crate::order::{Ordered, order};
+use crate::plan::{Next, On};
+use crate::sorting::{Sorting, sort};
+use crate::three_phase;
+use crate::volts::{Measured, Volts, bound, volts};
+use gear::{Designation, Dot, Find, Part, PartKind, Point, Unmarked, Winding, Wound};
+use quantity::{Quantity, Unit, show};
+
+/// How far an unmarked part is sorted.
+#[derive(Debug, Clone)]
+pub struct Traced {
+    /// The part.
+    pub part: Designation,
+    /// Marks of its leads.
+    pub leads: Vec<String>,
+    /// Windings found so far; while leads are still being placed, groups that are known to be separate.
+    pub windings: Vec<TracedWinding>,
+    /// Leads that stand in no group yet.
+    pub unplaced: Vec<String>,
+    /// Readings that cannot all be right.
+    pub contradictions: Vec<Contradiction>,
+    /// The next test; `None` when all is told or nothing within reach can tell more.
+    pub next: Option<Next>,
+    /// Tests left at worst, if none has to be repeated.
+    pub left: u32,
+    /// Whether leads, order, ratios and starts are all told.
+    pub settled: bool,
+    /// Why no test can be made, where more is wanted.
+    pub blocked: Option<String>,
+    /// Remarks: a three-phase part recognised, a winding concluded from what was left.
+    pub remarks: Vec<String>,
+}
+
+/// One winding found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TracedWinding {
+    /// `winding 1`; the fed one first. What the owner wound through keeps its name.
+    pub name: String,
+    /// Terminals in order of the turns, as far as the order is told.
+    pub points: Vec<TracedPoint>,
+    /// Ohms end to end.
+    pub ohms: Option<f64>,
+    /// Volts end to end over those of the fed winding, with its standard uncertainty.
+    pub ratio: Option<(f64, f64)>,
+    /// Which end is the start, all windings alike; the fed winding starts at its first point.
+    pub dot: Dot,
+    /// Turns, with their standard uncertainty, where a winding of known turns was read beside.
+    pub turns: Option<(f64, f64)>,
+    /// Its leads were joined only because nothing else was left for them.
+    pub by_elimination: bool,
+}
+
+/// A terminal along a winding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TracedPoint {
+    /// The mark.
+    pub terminal: String,
+    /// Fraction of the turns from the first point, with its standard uncertainty; by volts, else by ohms. `None` at the ends.
+    pub at: Option<(f64, f64)>,
+}
+
+/// Readings that cannot all be right.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Contradiction {
+    /// Their numbers, the likeliest to have slipped first.
+    pub readings: Vec<u32>,
+    /// What is wrong.
+    pub what: String,
+}
+
+/// Flux density in tesla, peak: `B = V / (4.44 f N A)`.
+///
+/// `volts` RMS, `frequency` in hertz, `turns` of the winding the volts stand on, net `area` in square metres.
+/// # Source
+/// CHECKS I1 and I2: Hubert, *Electric Machines*, examples 2.1 and 2.2 (4.4429 exactly: `2 pi / sqrt 2`).
+pub fn flux_density(volts: f64, frequency: f64, turns: f64, area: f64) -> f64 {
+    volts / (std::f64::consts::PI * std::f64::consts::SQRT_2 * frequency * turns * area)
+}
+
+/// What the readings of a find say about an unmarked part; `None` if it has no such part. Other parts are not traced.
+pub fn traced(find: &Find, part: &Designation) -> Option<Traced> {
+    traced_at(find, part, None)
+}
+
+/// Likewise, and with the flux density at volts (RMS) intended for the winding the tests fed.
+pub fn traced_at(find: &Find, part: &Designation, intended: Option<f64>) -> Option<Traced> {
+    let part = find.part(part)?;
+    let PartKind::Unmarked(unmarked) = &part.kind else {
+        return None;
+    };
+    let seen = observed(find, part);
+    let count = unmarked.leads.len();
+    let sorting = sort(
+        count,
+        &seen,
+        unmarked.number_of_windings.map(|n| n as usize),
+    );
+    let orders: Vec<Ordered> = sorting.groups.iter().map(|g| order(g, &seen)).collect();
+    let through = through(unmarked, count);
+    let sorted = sorting.ask.is_none() && sorting.conflict.is_none();
+    let ordered = sorted && orders.iter().all(|o| o.ask.is_none() && o.conflict.is_none());
+    let told = volts(&orders, &through, &seen);
+    let mut traced = Traced {
+        part: part.designation.clone(),
+        leads: unmarked.leads.clone(),
+        windings: Vec::new(),
+        unplaced: unplaced(unmarked, &sorting),
+        contradictions: contradictions(&sorting, &orders, &told, ordered),
+        next: None,
+        left: 0,
+        settled: false,
+        blocked: None,
+        remarks: Vec::new(),
+    };
+    let on = On { find, part };
+    next(&mut traced, &on, &sorting, &orders, &told, &seen);
+    traced.left = left(&sorting, &orders, &told, count, through.len(), ordered);
+    let turns = per_turn(unmarked, &told, orders.len());
+    traced.windings = windings(part, &sorting, &orders, &told, ordered, turns);
+    remarks(&mut traced, find, part, unmarked, &orders, intended, sorted);
+    Some(traced)
+}
+
+/// Terminals of the windings the owner wound through, counted on behind the leads.
+fn through(unmarked: &Unmarked, count: usize) -> Vec<Vec<usize>> {
+    let mut next = count;
+    let windings = unmarked.wound.windings.iter();
+    windings
+        .map(|w| {
+            let these = (next..next + w.points.len()).collect();
+            next += w.points.len() + w.sliders.len();
+            these
+        })
+        .collect()
+}
+
+fn unplaced(unmarked: &Unmarked, sorting: &Sorting) -> Vec<String> {
+    let placed = |i: usize| sorting.groups.iter().any(|g| g.contains(&i));
+    let leads = unmarked.leads.iter().enumerate();
+    leads
+        .filter(|(i, _)| !placed(*i))
+        .map(|(_, l)| l.clone())
+        .collect()
+}
+
+fn contradictions(
+    sorting: &Sorting,
+    orders: &[Ordered],
+    told: &Volts,
+    ordered: bool,
+) -> Vec<Contradiction> {
+    let dead = sorting.conflict.iter();
+    let order = orders.iter().filter_map(|o| o.conflict.as_ref());
+    let fed = told.conflict.iter().filter(|_| ordered);
+    dead.chain(order)
+        .chain(fed)
+        .map(|(readings, what)| Contradiction {
+            readings: readings.clone(),
+            what: what.clone(),
+        })
+        .collect()
+}
+
+fn next(
+    traced: &mut Traced,
+    on: &On<'_>,
+    sorting: &Sorting,
+    orders: &[Ordered],
+    told: &Volts,
+    seen: &[Seen],
+) {
+    for one in &traced.contradictions {
+        if let Some(again) = on.again(told, &one.readings, seen) {
+            traced.next = Some(again);
+            return;
+        }
+    }
+    if !traced.contradictions.is_empty() {
+        traced.blocked = Some(
+            "the readings contradict each other though each was taken twice: look for a broken winding, a screen, or a clip on the wrong lead"
+                .to_owned(),
+        );
+        return;
+    }
+    traced.next = match &sorting.ask {
+        Some(ask) => Some(on.asked(ask)),
+        None => orders.iter().find_map(|o| on.ordered(o)),
+    };
+    if traced.next.is_some() {
+        return;
+    }
+    match on.fed(told) {
+        Ok(Some(next)) => traced.next = Some(next),
+        Ok(None) => traced.settled = true,
+        Err(why) => traced.blocked = Some(why),
+    }
+}
+
+/// Tests left at worst.
+fn left(
+    sorting: &Sorting,
+    orders: &[Ordered],
+    told: &Volts,
+    count: usize,
+    through: usize,
+    ordered: bool,
+) -> u32 {
+    let fed = count.saturating_sub(1) as u32 + through as u32;
+    if sorting.ask.is_some() || sorting.conflict.is_some() {
+        return sorting.left + fed;
+    }
+    let by_volts: usize = orders.iter().map(|o| o.by_volts.len()).sum();
+    if !ordered {
+        let dead: u32 = orders.iter().map(|o| o.left).sum();
+        return dead + by_volts as u32 + fed;
+    }
+    let open = if told.ways.is_empty() {
+        orders.len().saturating_sub(1)
+    } else {
+        told.open.len()
+    };
+    // What volts along a winding still want; sides that only they tell are wanted once the lengths are there.
+    let wanted = told.wanted.len();
+    let later: usize = told
+        .windings
+        .iter()
+        .zip(orders)
+        .filter(|(w, o)| w.volts.is_none() && !o.by_volts.is_empty())
+        .map(|(w, o)| {
+            let base = w.leads[0];
+            let lengths = told.wanted.iter().any(|(a, b)| *a == base && w.leads.contains(b));
+            if lengths { o.by_volts.len() } else { 0 }
+        })
+        .sum();
+    (wanted + later + open) as u32
+}
+
+/// Volts a turn in the tests, with its relative standard uncertainty, by the windings of known turns.
+fn per_turn(unmarked: &Unmarked, told: &Volts, sorted: usize) -> Option<(f64, f64)> {
+    let windings = unmarked.wound.windings.iter().zip(&told.windings[sorted.min(told.windings.len())..]);
+    windings
+        .filter_map(|(w, m)| {
+            let turns = w.turns.as_ref()?.value()?;
+            let volts = m.whole().filter(|v| *v > 0.0)?;
+            let off = bound(volts, told.step) / volts / 3f64.sqrt();
+            Some((volts / turns, off))
+        })
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+fn windings(
+    part: &Part,
+    sorting: &Sorting,
+    orders: &[Ordered],
+    told: &Volts,
+    ordered: bool,
+    per_turn: Option<(f64, f64)>,
+) -> Vec<TracedWinding> {
+    let marks = part.terminals();
+    let fed = told.windings.get(told.reference).and_then(Measured::whole);
+    let relative = |volts: f64| bound(volts, told.step) / volts.max(f64::MIN_POSITIVE) / 3f64.sqrt();
+    let turn = std::iter::once(told.reference)
+        .chain((0..told.windings.len()).filter(|i| *i != told.reference))
+        .filter(|i| *i < orders.len());
+    turn.enumerate()
+        .map(|(place, i)| {
+            let winding = &told.windings[i];
+            let dot = match (ordered, told.ways.first()) {
+                _ if i == told.reference && ordered => Dot::First,
+                (true, Some(way)) if !told.open.contains(&i) => {
+                    if way[i] {
+                        Dot::Last
+                    } else {
+                        Dot::First
+                    }
+                }
+                _ => Dot::Unknown,
+            };
+            let ratio = winding
+                .whole()
+                .zip(fed)
+                .filter(|(v, _)| *v > 0.0)
+                .map(|(v, f)| (v / f, v / f * relative(v)));
+            let turns = winding
+                .whole()
+                .zip(per_turn)
+                .filter(|(v, _)| *v > 0.0)
+                .map(|(v, (each, off))| (v / each, v / each * off.hypot(relative(v))));
+            TracedWinding {
+                name: format!("winding {}", place + 1),
+                points: points(winding, &orders[i], &marks, told.step),
+                ohms: winding.ohms,
+                ratio,
+                dot,
+                turns,
+                by_elimination: winding
+                    .leads
+                    .iter()
+                    .any(|l| sorting.by_elimination.contains(l)),
+            }
+        })
+        .collect()
+}
+
+/// Share a position by ohms may be off from one by turns: the length of a turn changes along a winding (our choice).
+const OHMS_FOR_TURNS: f64 = 0.05;
+
+fn points(winding: &Measured, order: &Ordered, marks: &[&str], step: f64) -> Vec<TracedPoint> {
+    let last = winding.leads.len() - 1;
+    let at = |i: usize| {
+        if i == 0 || i == last {
+            return None;
+        }
+        if let Some(volts) = &winding.volts {
+            let whole = volts[last];
+            return Some((volts[i] / whole, bound(volts[i], step) / whole / 3f64.sqrt()));
+        }
+        let ohms = order.ohms.as_ref()?;
+        Some((ohms[i] / ohms[last], OHMS_FOR_TURNS))
+    };
+    winding
+        .leads
+        .iter()
+        .enumerate()
+        .map(|(i, l)| TracedPoint {
+            terminal: marks[*l].to_owned(),
+            at: at(i),
+        })
+        .collect()
+}
+
+fn remarks(
+    traced: &mut Traced,
+    find: &Find,
+    part: &Part,
+    unmarked: &Unmarked,
+    orders: &[Ordered],
+    intended: Option<f64>,
+    sorted: bool,
+) {
+    if sorted {
+        traced.remarks.extend(three_phase::recognised(orders));
+    }
+    for w in traced.windings.iter().filter(|w| w.by_elimination && sorted && w.ohms.is_none()) {
+        let marks: Vec<&str> = w.points.iter().map(|p| p.terminal.as_str()).collect();
+        traced.remarks.push(format!(
+            "{} ({}) was concluded because nothing else was left; its ohms were not read, and a screen would stand out so",
+            w.name,
+            marks.join(", ")
+        ));
+    }
+    let area = unmarked.wound.core.area.as_ref().and_then(Quantity::value);
+    let written = |q: &Option<Quantity>| q.as_ref().and_then(Quantity::value);
+    let plate = find.plate.fields.iter().find(|(f, _)| *f == gear::PlateField::Frequency).and_then(|(_, q)| q.value());
+    let frequency = written(&unmarked.wound.frequency).or(plate).unwrap_or(50.0);
+    if let (Some(area), Some((turns, off))) = (area, traced.windings.first().and_then(|w| w.turns)) {
+        let name = traced.windings[0].name.clone();
+        let volts_at = |b: f64| b * std::f64::consts::PI * std::f64::consts::SQRT_2 * frequency * turns * area;
+        traced.remarks.push(match intended {
+            Some(volts) => {
+                let tesla = flux_density(volts, frequency, turns, area);
+                format!(
+                    "{} on {name} of {} at {frequency} Hz would mean {tesla:.2} ± {:.2} T in the core",
+                    show(volts, Unit::Volt, 3),
+                    part.designation,
+                    2.0 * tesla * off / turns
+                )
+            }
+            None => format!(
+                "{name} of {} reaches 1.2 T at {} and {frequency} Hz",
+                part.designation,
+                show(volts_at(1.2), Unit::Volt, 2)
+            ),
+        });
+    }
+}
+
+impl Traced {
+    /// The windings as a wound part's, to be written into a sheet: points in order, positions, starts, ohms, turns. Nothing that was not
+    /// told is in it.
+    pub fn wound(&self, unmarked: &Unmarked) -> Wound {
+        let quantity = |value: f64, unit: Unit| Quantity::parse(&show(value, unit, 3)).ok();
+        let windings = self
+            .windings
+            .iter()
+            .filter(|w| w.points.len() > 1)
+            .map(|w| Winding {
+                name: w.name.clone(),
+                points: w
+                    .points
+                    .iter()
+                    .map(|p| Point {
+                        terminal: p.terminal.clone(),
+                        at: p
+                            .at
+                            .and_then(|(at, _)| Quantity::parse(&format!("{at:.3}")).ok()),
+                    })
+                    .collect(),
+                dot: w.dot,
+                resistance: w.ohms.and_then(|o| quantity(o, Unit::Ohm)),
+                turns: w
+                    .turns
+                    .and_then(|(n, _)| Quantity::parse(&format!("{n:.0}")).ok()),
+                ..Winding::default()
+            });
+        Wound {
+            windings: windings.collect(),
+            core: unmarked.wound.core.clone(),
+            power: unmarked.wound.power.clone(),
+            frequency: unmarked.wound.frequency.clone(),
+            insulation: unmarked.wound.insulation.clone(),
+        }
+    }
+
+    /// The highest class a proposed test has had to be held to: what all low tests are limited to, volts.
+    pub fn limit() -> f64 {
+        low::HANDLING.limit(false)
+    }
+}
