@@ -210,89 +210,120 @@ impl Factors {
     }
 }
 
-/// Finds the order on a dense copy: done once a pattern, so plain loops serve.
-fn order(matrix: &Matrix) -> Result<Factors, usize> {
-    let n = matrix.start.len() - 1;
-    let mut value = vec![ZERO; n * n];
-    let mut present = vec![false; n * n];
-    let mut largest = vec![0.0_f64; n];
-    for (row, most) in largest.iter_mut().enumerate() {
-        for slot in matrix.start[row]..matrix.start[row + 1] {
-            let at = row * n + matrix.column[slot];
-            value[at] = matrix.value[slot];
-            present[at] = true;
-            *most = most.max(value[at].norm());
-        }
-    }
-    let mut rows: Vec<usize> = (0..n).collect();
-    let mut columns: Vec<usize> = (0..n).collect();
-    for step in 0..n {
-        let (r, c) =
-            best(step, n, &rows, &columns, &value, &present, &largest).ok_or(columns[step])?;
-        rows.swap(step, r);
-        columns.swap(step, c);
-        let (row, column) = (rows[step], columns[step]);
-        let inverse = value[row * n + column].inv();
-        for &other in &rows[step + 1..] {
-            if !present[other * n + column] {
-                continue;
+/// A matrix on its way to being factorised: dense values, and lists of what is still there.
+struct Elimination {
+    n: usize,
+    value: Vec<Complex64>,
+    size: Vec<f64>,
+    /// Whether a place is filled, now or in the end.
+    present: Vec<bool>,
+    /// Columns not yet taken of each row, and rows not yet taken of each column.
+    in_row: Vec<Vec<usize>>,
+    in_column: Vec<Vec<usize>>,
+    /// Largest coefficient each row had.
+    largest: Vec<f64>,
+}
+
+impl Elimination {
+    fn new(matrix: &Matrix) -> Self {
+        let n = matrix.start.len() - 1;
+        let mut new = Self {
+            n,
+            value: vec![ZERO; n * n],
+            size: vec![0.0; n * n],
+            present: vec![false; n * n],
+            in_row: vec![Vec::new(); n],
+            in_column: vec![Vec::new(); n],
+            largest: vec![0.0; n],
+        };
+        for row in 0..n {
+            for slot in matrix.start[row]..matrix.start[row + 1] {
+                let column = matrix.column[slot];
+                new.present[row * n + column] = true;
+                new.in_row[row].push(column);
+                new.in_column[column].push(row);
+                new.put(row, column, matrix.value[slot]);
+                new.largest[row] = new.largest[row].max(new.size[row * n + column]);
             }
-            let factor = value[other * n + column] * inverse;
-            for &j in &columns[step + 1..] {
-                if present[row * n + j] {
-                    present[other * n + j] = true;
-                    let above = value[row * n + j];
-                    value[other * n + j] -= factor * above;
+        }
+        new
+    }
+
+    fn put(&mut self, row: usize, column: usize, value: Complex64) {
+        self.value[row * self.n + column] = value;
+        self.size[row * self.n + column] = value.norm_sqr().sqrt();
+    }
+
+    /// Least fill among the rows not yet taken; the largest in its row where two are alike.
+    fn best(&self, rows: &[usize]) -> Option<(usize, usize)> {
+        let mut found: Option<(usize, f64, usize, usize)> = None;
+        for &row in rows {
+            let held = &self.in_row[row];
+            let size = |column: usize| self.size[row * self.n + column];
+            let most = held.iter().fold(0.0_f64, |most, &c| most.max(size(c)));
+            for &column in held {
+                let here = size(column);
+                if here <= NOTHING * self.largest[row] || here < FRESH * most {
+                    continue;
+                }
+                let cost = (held.len() - 1) * (self.in_column[column].len() - 1);
+                let share = here / most;
+                let better = |(least, best, ..): (usize, f64, usize, usize)| {
+                    cost < least || (cost == least && share > best)
+                };
+                if found.is_none_or(better) {
+                    found = Some((cost, share, row, column));
                 }
             }
         }
+        found.map(|(.., row, column)| (row, column))
     }
-    Ok(collect(matrix, rows, columns, &present))
+
+    /// Takes a pivot out of all other rows.
+    fn eliminate(&mut self, row: usize, column: usize) {
+        let n = self.n;
+        let inverse = self.value[row * n + column].inv();
+        let mine = std::mem::take(&mut self.in_row[row]);
+        let others = std::mem::take(&mut self.in_column[column]);
+        for &j in &mine {
+            self.in_column[j].retain(|r| *r != row);
+        }
+        for &other in others.iter().filter(|other| **other != row) {
+            let factor = self.value[other * n + column] * inverse;
+            self.in_row[other].retain(|c| *c != column);
+            for &j in mine.iter().filter(|j| **j != column) {
+                if !self.present[other * n + j] {
+                    self.present[other * n + j] = true;
+                    self.in_row[other].push(j);
+                    self.in_column[j].push(other);
+                }
+                let value = self.value[other * n + j] - factor * self.value[row * n + j];
+                self.put(other, j, value);
+            }
+        }
+    }
 }
 
-/// Least fill among rows and columns from `step` on; the largest in its row where two are alike.
-fn best(
-    step: usize,
-    n: usize,
-    rows: &[usize],
-    columns: &[usize],
-    value: &[Complex64],
-    present: &[bool],
-    largest: &[f64],
-) -> Option<(usize, usize)> {
-    let mut in_column = vec![0_usize; n];
-    for &row in &rows[step..] {
-        for &column in &columns[step..] {
-            in_column[column] += usize::from(present[row * n + column]);
-        }
-    }
-    let mut found: Option<(usize, f64, usize, usize)> = None;
-    for (r, &row) in rows.iter().enumerate().skip(step) {
-        let held = || {
-            columns
+/// Finds the order, once a pattern.
+fn order(matrix: &Matrix) -> Result<Factors, usize> {
+    let mut left = Elimination::new(matrix);
+    let mut rows: Vec<usize> = (0..left.n).collect();
+    let mut columns: Vec<usize> = (0..left.n).collect();
+    for step in 0..left.n {
+        let (row, column) = left.best(&rows[step..]).ok_or(columns[step])?;
+        let place = |list: &[usize], wanted: usize| {
+            list[step..]
                 .iter()
-                .enumerate()
-                .skip(step)
-                .filter(|(_, c)| present[row * n + **c])
+                .position(|&it| it == wanted)
+                .unwrap_or(0)
+                + step
         };
-        let in_row = held().count();
-        let most = held()
-            .map(|(_, c)| value[row * n + c].norm())
-            .fold(0.0, f64::max);
-        for (c, &column) in held() {
-            let size = value[row * n + column].norm();
-            if size <= NOTHING * largest[row] || size < FRESH * most {
-                continue;
-            }
-            let cost = (in_row - 1) * (in_column[column] - 1);
-            let share = size / most;
-            if found.is_none_or(|(least, best, ..)| cost < least || (cost == least && share > best))
-            {
-                found = Some((cost, share, r, c));
-            }
-        }
+        let (r, c) = (place(&rows, row), place(&columns, column));
+        rows.swap(step, r);
+        columns.swap(step, c);
+        left.eliminate(row, column);
     }
-    found.map(|(.., r, c)| (r, c))
+    Ok(collect(matrix, rows, columns, &left.present))
 }
 
 fn collect(matrix: &Matrix, row: Vec<usize>, column: Vec<usize>, present: &[bool]) -> Factors {
