@@ -15,6 +15,7 @@ pub mod rivals;
 mod size;
 #[cfg(test)]
 mod tests;
+mod undrawn;
 pub mod usual;
 
 pub use bind::Given;
@@ -26,6 +27,7 @@ pub use rivals::{Against, Candidate, Candidates, candidates};
 
 use crate::{Binding, Problem, Station};
 use gear::{Find, Measured, Reading, Setup};
+use network::circuit::Circuit;
 use network::{Model, ModelError, NetworkError, Solver};
 
 /// What is known of the find as a whole that its parts may not say: from the plate, or the mains it was made for.
@@ -118,13 +120,17 @@ impl FindProblem {
             frequency,
             made_up: false,
         };
-        let bindings: Vec<Binding> = model
+        let mut bindings: Vec<Binding> = model
             .meanings
             .iter()
             .map(|m| self.registry.bind(m, find, setup, nominal, &given))
             .collect();
+        let mut circuit = model.circuit.clone();
+        let grown = (&mut circuit, &mut bindings);
+        self.registry
+            .hang_undrawn(find, nominal, (setup, &model), grown);
         let solver = self
-            .solvable(&model, &bindings)
+            .solvable(circuit, &bindings)
             .map_err(|error| self.fault(setup.number, vec![model.explain(&error)]))?;
         self.problem.stations.push(Station { solver, bindings });
         self.models.push(SetupModel {
@@ -135,9 +141,9 @@ impl FindProblem {
         Ok(self.models.len() - 1)
     }
 
-    /// The solver of a model, tried at the prior's centre: what has no solution there (a shorted source, parallel sources of unlike
+    /// The solver of a circuit, tried at the prior's centre: what has no solution there (a shorted source, parallel sources of unlike
     /// voltage) must not keep the other setups from being judged.
-    fn solvable(&self, model: &Model, bindings: &[Binding]) -> Result<Solver, NetworkError> {
+    fn solvable(&self, circuit: Circuit, bindings: &[Binding]) -> Result<Solver, NetworkError> {
         let centres: Vec<f64> = self
             .registry
             .parameters
@@ -145,7 +151,7 @@ impl FindProblem {
             .map(|p| p.value(0.0))
             .collect();
         let values: Vec<f64> = bindings.iter().map(|b| b.value(&centres)).collect();
-        let mut solver = Solver::new(model.circuit.clone())?;
+        let mut solver = Solver::new(circuit)?;
         solver.solve(&values)?;
         Ok(solver)
     }

@@ -1,7 +1,7 @@
 //! Parameters by what they are of, so that setups share them, and the named quantities made of them.
 
 use crate::{Binding, Parameter, Transform};
-use gear::{Designation, Measured};
+use gear::{Designation, Measured, TerminalRef};
 use quantity::Unit;
 use std::collections::HashMap;
 
@@ -50,6 +50,8 @@ pub enum Key {
     LoadReactance(u32, usize),
     /// Copper's resistance in a setup over that at 20 °C.
     Warmth(u32),
+    /// Watts of something undrawn on the line that enters at a terminal.
+    Undrawn(TerminalRef),
     /// Gain error of a meter on one range.
     Gain(Option<Designation>, Measured, usize),
     /// What an average-responding meter makes of a mains' wave, by the source's name.
