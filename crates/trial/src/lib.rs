@@ -18,5 +18,6 @@ pub mod replay;
 pub mod score;
 pub mod sisters;
 pub mod table;
+pub mod tracing;
 pub mod words;
 pub mod world;

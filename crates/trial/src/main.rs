@@ -40,6 +40,11 @@ const TRIALS: &[(&str, &str, Trial)] = &[
         "supplies replayed from two recorded days of mains",
         trial::replay::trial,
     ),
+    (
+        "tracing",
+        "unmarked parts sorted test by test: tests against told and least, right, safe",
+        trial::tracing::trial,
+    ),
 ];
 
 fn main() -> ExitCode {

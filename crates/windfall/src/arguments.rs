@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Check(Sheet),
     /// Say what stands where, at a slider position, supply and load.
     Predict(Predict),
+    /// Sort the leads of an unmarked part: what its readings tell, and the next test.
+    Trace(Trace),
     /// Draw a sheet as SVG.
     Draw(Draw),
     /// Write the report: one HTML file that stands alone.
@@ -109,6 +111,20 @@ pub(crate) struct Predict {
     /// Load on the output, as written: "30 kVA" (at power factor 1); "0" is none.
     #[arg(long)]
     pub(crate) load: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Trace {
+    #[command(flatten)]
+    pub(crate) sheet: Sheet,
+    /// The part, as T1; may be left out where there is only one.
+    pub(crate) part: Option<String>,
+    /// Volts intended for the winding the tests feed, as written: "230 V"; tells the flux density where turns and core are known.
+    #[arg(long)]
+    pub(crate) volts: Option<String>,
+    /// Print the part with the windings found, as it would stand in the sheet; nothing is overwritten.
+    #[arg(long)]
+    pub(crate) adopt: bool,
 }
 
 #[derive(Debug, Args)]

@@ -36,6 +36,7 @@ fn run(command: Command) -> Result<Outcome, failure::Failure> {
         Command::New(asked) => commands::new::run(&asked),
         Command::Check(asked) => commands::check::run(&asked),
         Command::Predict(asked) => commands::predict::run(&asked),
+        Command::Trace(asked) => commands::trace::run(&asked),
         Command::Draw(asked) => commands::draw::run(&asked),
         Command::Report(asked) => commands::report::run(&asked),
         Command::Serve(asked) => commands::serve::run(&asked),

@@ -9,3 +9,4 @@ pub(crate) mod predict;
 pub(crate) mod report;
 pub(crate) mod schema;
 pub(crate) mod serve;
+pub(crate) mod trace;

@@ -1,0 +1,205 @@
+//! The trial of tracing: random unmarked parts sorted test by test, as proposed, with a meter's errors.
+//!
+//! `part` draws parts and answers tests by truth. Counted: tests to the end against what was told before the first and against the least
+//! possible; whether leads, order, ratios and starts come out right; whether any low step exceeds its limit in truth. A second run lets
+//! two readings in a hundred slip (a path missed or imagined, a figure ten times too high or low).
+
+mod part;
+
+use crate::chance::Chance;
+use crate::table::rate;
+use crate::words::Words;
+use part::{Hidden, Wanted};
+use std::fmt::Write as _;
+use trace::least;
+
+/// Most tests made on one part, in case a contradiction goes in circles.
+const MOST_TESTS: u32 = 80;
+
+/// What was counted.
+#[derive(Debug, Clone, Default)]
+pub struct Count {
+    /// Parts.
+    pub parts: usize,
+    /// Sorted to the end.
+    pub settled: usize,
+    /// Leads and order right.
+    pub sorted_right: usize,
+    /// All right: leads, order, ratios, starts.
+    pub right: usize,
+    /// Tests more than told before the first.
+    pub exceeded: usize,
+    /// What is told of tests left grew, or stayed, after a test.
+    pub grew: usize,
+    /// Sum of tests, of those told, for the mean.
+    pub tests: u32,
+    /// Sum told before the first test.
+    pub told: u32,
+    /// Most tests.
+    pub most: u32,
+    /// Low steps, and those above the limit in truth.
+    pub low: usize,
+    /// Above the limit in truth.
+    pub above: usize,
+    /// Highest true volts of a low step.
+    pub highest: f64,
+    /// Of those that settled wrong or not at all, what happened to the first few.
+    pub failed: Vec<String>,
+}
+
+/// Runs it: `--parts N --seed N`; the tables as Markdown.
+/// # Errors
+/// Words it does not understand.
+pub fn trial(mut words: Words) -> Result<String, String> {
+    let parts = words.number("parts", 2000)?;
+    let seed = words.number("seed", 1)? as u64;
+    words.done()?;
+    let mut text = String::from(
+        "| parts | settled | all right, of all | leads and order right | more tests than told | tests, told, most | low steps above the limit | highest |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n",
+    );
+    let rows: [(&str, Wanted, f64); 3] = [
+        ("2 to 6 windings, 4 to 14 leads", Wanted::Any, 0.0),
+        ("4 windings, 8 to 10 leads", Wanted::Four, 0.0),
+        ("2 to 6 windings, 2 % of readings slip", Wanted::Any, 0.02),
+    ];
+    for (name, wanted, slips) in rows {
+        let count = run(parts, seed, wanted, slips);
+        let _ = writeln!(
+            text,
+            "| {name}: {} | {} | {} | {} | {} | {:.1}, {:.1}, {} | {} of {} | {:.1} V |",
+            count.parts,
+            rate(count.settled, count.parts),
+            rate(count.right, count.parts),
+            rate(count.sorted_right, count.parts),
+            count.exceeded,
+            f64::from(count.tests) / parts as f64,
+            f64::from(count.told) / parts as f64,
+            count.most,
+            count.above,
+            count.low,
+            count.highest
+        );
+        for failed in &count.failed {
+            eprintln!("{name}: {failed}");
+        }
+    }
+    text.push('\n');
+    text.push_str(&bounds());
+    Ok(text)
+}
+
+/// Worst cases told, against the least possible, for four windings.
+pub fn bounds() -> String {
+    let mut text = String::from(
+        "| leads | windings known | dead tests told (order of taps in them) | least | volts told | least | told in all | least in all |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n",
+    );
+    for leads in 8..=10usize {
+        for windings in [None, Some(4)] {
+            let dead = least::dead_tests(leads, windings);
+            // Taps in two windings need two readings more, in one winding one.
+            let order = (leads - 8) as u32;
+            let least_dead = least::sorting_tests(leads, windings) + order;
+            let volts = leads as u32 - 1;
+            let least_volts = least::volt_tests(leads, 4);
+            let _ = writeln!(
+                text,
+                "| {leads} | {} | {dead} | {least_dead} | {volts} | {least_volts} | {} | {} |",
+                if windings.is_some() { "4" } else { "no" },
+                dead + volts,
+                least_dead + least_volts
+            );
+        }
+    }
+    text
+}
+
+/// Sorts `parts` parts.
+pub fn run(parts: usize, seed: u64, wanted: Wanted, slips: f64) -> Count {
+    let mut count = Count {
+        parts,
+        ..Count::default()
+    };
+    for i in 0..parts {
+        let mut chance = Chance::new(
+            seed.wrapping_mul(0x9E37_79B9_7F4A_7C15)
+                .wrapping_add(i as u64),
+        );
+        let hidden = Hidden::draw(&mut chance, wanted);
+        one(&hidden, &mut chance, slips, i, &mut count);
+    }
+    count
+}
+
+fn one(hidden: &Hidden, chance: &mut Chance, slips: f64, number: usize, count: &mut Count) {
+    let mut find = hidden.find();
+    let designation = find.parts[0].designation.clone();
+    let (mut tests, mut told, mut before) = (0, None, u32::MAX);
+    loop {
+        let Some(traced) = trace::traced(&find, &designation) else {
+            return;
+        };
+        told.get_or_insert(traced.left);
+        if traced.left >= before && slips == 0.0 {
+            count.grew += 1;
+        }
+        before = traced.left;
+        let next = match traced.next.as_ref().filter(|_| tests < MOST_TESTS) {
+            Some(next) => next,
+            None => {
+                finish(hidden, &traced, tests, told.unwrap_or(0), number, count);
+                return;
+            }
+        };
+        if next.class == hazard::Class::Low {
+            let volts = hidden.highest(&next.setup);
+            count.low += 1;
+            count.above += usize::from(volts > trace::Traced::limit());
+            count.highest = count.highest.max(volts);
+        }
+        if next.new_setup {
+            find.setups.push(next.setup.clone());
+        }
+        tests += 1;
+        let slip = chance.happens(slips);
+        let reading = hidden.answer(next, tests, slip, chance);
+        find.readings.push(reading);
+    }
+}
+
+fn finish(
+    hidden: &Hidden,
+    traced: &trace::Traced,
+    tests: u32,
+    told: u32,
+    number: usize,
+    count: &mut Count,
+) {
+    count.settled += usize::from(traced.settled);
+    let (sorted, right) = hidden.right(traced);
+    count.sorted_right += usize::from(sorted);
+    count.right += usize::from(right);
+    count.exceeded += usize::from(tests > told);
+    count.tests += tests;
+    count.told += told;
+    count.most = count.most.max(tests);
+    if !(right && traced.settled) && count.failed.len() < 5 {
+        count.failed.push(format!(
+            "part {number}: settled {}, sorted {sorted}, right {right}, {tests} tests; {:?}; {:?}; truth {hidden:?}; found {:?}",
+            traced.settled, traced.blocked, traced.contradictions, traced.windings
+        ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_come_out_right_within_the_tests_told_and_below_the_limit() {
+        for wanted in [Wanted::Any, Wanted::Four] {
+            let count = run(60, 3, wanted, 0.0);
+            assert_eq!((count.exceeded, count.grew, count.above), (0, 0, 0));
+            assert!(count.right + 1 >= count.parts, "{:?}", count.failed);
+        }
+    }
+}
