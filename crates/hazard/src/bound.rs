@@ -449,11 +449,10 @@ impl<'a> Rules<'a> {
                 emf[rule.winding] = emf[rule.winding].min(allowed);
             }
         }
-        for winding in 0..emf.len() {
+        for (winding, volts_of) in emf.iter_mut().enumerate() {
             let core = self.graph.windings[winding].core;
             if self.uncertain[core] && self.stands[winding] != Stands::Still {
-                let allowed = self.least_sure(volts, core, winding);
-                emf[winding] = emf[winding].min(allowed);
+                *volts_of = volts_of.min(self.least_sure(volts, core, winding));
             }
         }
         for winding in 0..emf.len() {
@@ -499,11 +498,9 @@ impl<'a> Rules<'a> {
             for from in 0..nodes {
                 let first = volts[from][middle];
                 if first.is_finite() {
-                    for to in 0..nodes {
-                        let along = first + volts[middle][to];
-                        if along < volts[from][to] {
-                            volts[from][to] = along;
-                        }
+                    let second = volts[middle].clone();
+                    for (to, along) in volts[from].iter_mut().zip(second) {
+                        *to = to.min(first + along);
                     }
                 }
             }
