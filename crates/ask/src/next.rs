@@ -20,7 +20,7 @@ const MOST_CANDIDATES: usize = 6;
 /// Readings looked at closely, at most so many of one setup and so many setups.
 const LOOKED_AT: usize = 40;
 const MOST_OF_ONE_SETUP: usize = 4;
-const MOST_SETUPS: usize = 3;
+const MOST_SETUPS: usize = 2;
 /// What it costs to set up anew, and to go back to another setup, nats. Our choice: a few minutes against a reading's worth.
 const REBUILD: f64 = 0.05;
 const RETURN: f64 = 0.02;

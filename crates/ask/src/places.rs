@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use wiring::Conductors;
 
 /// Pairs looked at in one setup: more would only cost time.
-const MOST_PAIRS: usize = 60;
+const MOST_PAIRS: usize = 48;
 
 /// Pairs of terminals on different conductors: within each wound part first, then between terminals of strips, then across parts.
 pub(crate) fn pairs(find: &Find, setup: &Setup) -> Vec<Place> {

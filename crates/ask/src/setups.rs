@@ -9,7 +9,7 @@ use hazard::{Class, Exposure, Handling, Possible, exposure, greatest_low_volts};
 use quantity::Quantity;
 
 /// New setups looked at: more would only cost time.
-const MOST_NEW: usize = 5;
+const MOST_NEW: usize = 4;
 /// Candidates and modes less probable than this are excluded.
 const LEAST_CANDIDATE: f64 = 0.01;
 /// Half-width of a 99 % interval, standard deviations.

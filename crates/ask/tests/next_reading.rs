@@ -1,5 +1,7 @@
 //! The next reading of small finds: never a live one, the one that tells, and a stop where nothing tells.
 
+#![allow(clippy::unwrap_used, reason = "a test may fail")]
+
 use ask::{Answer, LEAST_INFORMATION, Next, next};
 use evidence::model::{Candidate, Candidates, FindProblem, Nominal};
 use evidence::{Judged, Ranked};
