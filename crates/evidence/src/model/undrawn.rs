@@ -95,3 +95,66 @@ impl Registry {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Named;
+    use super::super::{FindProblem, Nominal};
+
+    /// A transformer behind a terminal strip, its no-load current read where the supply enters, or in its own lead.
+    fn made(into: &str) -> FindProblem {
+        let sheet = format!(
+            r#"
+sheet = 1
+[find]
+name = "a transformer in a cabinet"
+[[part]]
+designation = "X1"
+kind = "terminals"
+terminals = ["1", "N"]
+[[part]]
+designation = "T1"
+kind = "transformer"
+[[part.winding]]
+name = "primary"
+points = ["1.1", "1.2"]
+dot = "first"
+volts = "230 V"
+[[join]]
+terminals = ["X1:1", "T1:1.1"]
+[[join]]
+terminals = ["X1:N", "T1:1.2"]
+[[setup]]
+number = 1
+[[setup.feed]]
+to = ["X1:1", "X1:N"]
+volts = "230 V"
+[[reading]]
+number = 1
+setup = 1
+measured = "AC current"
+into = "{into}"
+shown = "0.105 A"
+"#
+        );
+        let find = sheet::read(&sheet).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let nominal = Nominal {
+            frequency: 50.0,
+            volts: Some(230.0),
+            power: None,
+            phases: 1,
+        };
+        FindProblem::new(&find, nominal)
+    }
+
+    #[test]
+    fn only_what_is_read_where_the_supply_enters_may_hold_something_undrawn() {
+        for (into, holds) in [("X1:1", true), ("T1:1.1", false)] {
+            let made = made(into);
+            assert!(made.unused.is_empty(), "{:?}", made.unused);
+            assert!(made.problem.check().is_ok());
+            let undrawn = |named: &Named| named.name.contains("undrawn");
+            assert_eq!(made.registry.named.iter().any(undrawn), holds, "{into}");
+        }
+    }
+}
