@@ -2,13 +2,19 @@
 
 use crate::behaviour;
 use crate::belief::Belief;
+use crate::candidates;
 use crate::cautions;
 use crate::learned;
 use crate::live;
+use crate::next;
 use crate::nominal;
 use crate::plate;
 use crate::readings::Seen;
-use crate::said::{Behaviour, Head, HowItWorks, Judgement, Live, ReadingSaid, Verdict, WiringSaid};
+use crate::repeat;
+use crate::said::{
+    Behaviour, CandidatesSaid, Head, HowItWorks, Judgement, Live, NextSaid, ReadingSaid,
+    RepeatSaid, Verdict, WiringSaid,
+};
 use crate::stage::{Conditions, Fed, Rated};
 use crate::stages::{self, Stages};
 use crate::unlocks;
@@ -47,7 +53,15 @@ impl Judge {
         let judged = judged(&mut problem);
         let before = Belief::prior(&problem.problem.parameters);
         let (belief, draws) = beliefs(&problem, judged.as_ref());
-        let readings = said_of_readings(&find, nominal, decimal, &problem, judged.as_ref());
+        let mut readings = said_of_readings(&find, nominal, decimal, &problem, judged.as_ref());
+        let weighed = weigh(
+            &find,
+            nominal,
+            decimal,
+            &mut problem,
+            judged.as_ref(),
+            &mut readings,
+        );
         let learned = if judged.is_some() {
             learned::learned(&problem.registry.named, &before, &belief, decimal)
         } else {
@@ -79,6 +93,9 @@ impl Judge {
                 cautions: cautions::cautions(&find),
                 plate,
                 readings,
+                candidates: weighed.candidates,
+                repeat_first: weighed.repeat_first,
+                next: weighed.next,
                 learned,
                 behaviour: None,
                 how_it_works: HowItWorks::default(),
@@ -214,6 +231,38 @@ fn judged(problem: &mut FindProblem) -> Option<Judged> {
             problem.faults.push(fault);
             None
         }
+    }
+}
+
+/// What is weighed beside the readings themselves.
+#[derive(Default)]
+struct Weighed {
+    candidates: Option<CandidatesSaid>,
+    repeat_first: Option<RepeatSaid>,
+    next: Option<NextSaid>,
+}
+
+/// Weighs the wiring as recorded against its neighbours, puts that into the verdicts, and asks for the next reading.
+fn weigh(
+    find: &Find,
+    nominal: Nominal,
+    decimal: Decimal,
+    problem: &mut FindProblem,
+    judged: Option<&Judged>,
+    readings: &mut [ReadingSaid],
+) -> Weighed {
+    let Some(judged) = judged else {
+        return Weighed::default();
+    };
+    let mut weighed = evidence::model::candidates(find, nominal, problem, judged);
+    candidates::weigh(readings, &weighed);
+    repeat::unnoticed(find, problem, judged, &weighed, readings);
+    let before = evidence::model::stood_before(&weighed);
+    let asked = ask::next(find, nominal, &mut weighed, judged, before.as_deref());
+    Weighed {
+        next: Some(next::said(&asked, &weighed, decimal)),
+        candidates: Some(candidates::said(find, &weighed, decimal)),
+        repeat_first: repeat::first(problem, judged),
     }
 }
 

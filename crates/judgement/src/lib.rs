@@ -6,16 +6,19 @@
 
 mod behaviour;
 mod belief;
+mod candidates;
 pub mod cautions;
 mod digits;
 mod judge;
 mod learned;
 mod live;
+mod next;
 mod nominal;
 mod phase;
 pub mod plate;
 mod ports;
 mod readings;
+mod repeat;
 mod said;
 mod setups;
 mod stage;
@@ -25,9 +28,9 @@ pub mod works;
 
 pub use judge::{Judge, volt_amperes, volts};
 pub use said::{
-    Behaviour, Caution, Contradiction, Danger, Deduction, Head, HowItWorks, Judgement, Kind,
-    Learned, Live, LiveValue, PlateSaid, Point, ReadingSaid, Series, TravelPanel, Unlock, Verdict,
-    WiringSaid,
+    Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction, Head,
+    HowItWorks, Judgement, Kind, Learned, Live, LiveValue, NextSaid, PlateSaid, Point,
+    ProposalSaid, ReadingSaid, RepeatSaid, Series, TravelPanel, Unlock, Verdict, WiringSaid,
 };
 pub use setups::setup_words;
 pub use stage::{Conditions, Fed};

@@ -86,6 +86,7 @@ impl Seen<'_> {
                 .unwrap_or_default(),
             argument: None,
             kinds: Vec::new(),
+            unnoticed: None,
             struck: reading.struck.clone(),
         }
     }
@@ -240,7 +241,8 @@ fn place_in_words(reading: &Reading) -> String {
     }
 }
 
-fn verdict(wrong: f64) -> Verdict {
+/// The verdict of a probability of being wrong.
+pub(crate) fn verdict(wrong: f64) -> Verdict {
     if wrong < DOUBTFUL {
         Verdict::Agrees
     } else if wrong <= CONTRADICTS {

@@ -13,6 +13,12 @@ pub struct Judgement {
     pub wiring: WiringSaid,
     /// Readings with their verdicts, in order of number.
     pub readings: Vec<ReadingSaid>,
+    /// What the wiring may be, ranked by the readings; `None` without readings that a network answers.
+    pub candidates: Option<CandidatesSaid>,
+    /// The reading to repeat first, where one is worth it.
+    pub repeat_first: Option<RepeatSaid>,
+    /// The next reading; `None` without readings that a network answers.
+    pub next: Option<NextSaid>,
     /// Parameters: before and after.
     pub learned: Vec<Learned>,
     /// Behaviour against slider position; `None` when there is no network.
@@ -131,8 +137,87 @@ pub struct ReadingSaid {
     pub argument: Option<String>,
     /// Possibilities with their probabilities: "the decimal point slipped", 0.97.
     pub kinds: Vec<Kind>,
+    /// Where a slipped decimal point in it would not be noticed: so, and what to take as a cross-check.
+    pub unnoticed: Option<String>,
     /// Why it was struck.
     pub struck: Option<String>,
+}
+
+/// What the wiring may be: as recorded, or one slip away from it.
+#[derive(Debug, Clone, Serialize)]
+pub struct CandidatesSaid {
+    /// One or two sentences: decided for which, or undecided between which.
+    pub summary: String,
+    /// How many ways were looked at.
+    pub considered: usize,
+    /// Whether one stands above 0.95.
+    pub decided: bool,
+    /// Whether the most probable is the one recorded.
+    pub as_recorded: bool,
+    /// The candidates that count, most probable first.
+    pub ranked: Vec<CandidateSaid>,
+}
+
+/// One candidate.
+#[derive(Debug, Clone, Serialize)]
+pub struct CandidateSaid {
+    /// "T5's secondary stands reversed".
+    pub words: String,
+    /// Its posterior probability.
+    pub probability: f64,
+    /// The one recorded.
+    pub as_recorded: bool,
+    /// What to look at to know: "follow both leads from T1 to where they end".
+    pub look_at: Option<String>,
+    /// What speaks against it, for losers: "reading 29: 26.35 V read, 22.1 ± 0.5 V expected".
+    pub against: Option<String>,
+}
+
+/// The reading to repeat first.
+#[derive(Debug, Clone, Serialize)]
+pub struct RepeatSaid {
+    /// 24.
+    pub number: u32,
+    /// Why, as a sentence.
+    pub why: String,
+}
+
+/// What to read next.
+#[derive(Debug, Clone, Serialize)]
+pub struct NextSaid {
+    /// The question that matters now: "which wiring", "the ratio of T4".
+    pub question: String,
+    /// One sentence: what the proposals are for, that it is settled, or that nothing within reach decides.
+    pub summary: String,
+    /// Readings, best first.
+    pub proposals: Vec<ProposalSaid>,
+}
+
+/// One reading to take.
+#[derive(Debug, Clone, Serialize)]
+pub struct ProposalSaid {
+    /// Number of the setup; one beyond the last where it is new.
+    pub setup: u32,
+    /// Whether it has to be set up first.
+    pub new_setup: bool,
+    /// The setup in a sentence.
+    pub setup_words: String,
+    /// "T4:2.1 to T4:2.2".
+    pub place: String,
+    /// Its terminals, for a form.
+    pub terminals: Vec<String>,
+    /// "AC voltage".
+    pub measured: String,
+    /// "P1"; empty where no instrument is recorded.
+    pub instrument: String,
+    /// "dead" or "low"; never live.
+    pub class: &'static str,
+    /// Why that class: the place and the value that decide it.
+    pub class_why: String,
+    /// Why this reading.
+    pub why: String,
+    /// What each candidate expects: its words, and the value.
+    pub expected: Vec<(String, String)>,
 }
 
 /// One possibility with its belief.

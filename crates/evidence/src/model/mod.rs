@@ -23,7 +23,7 @@ pub use cross_check::{CrossCheck, cross_check};
 pub use crowded::{Crowded, crowded};
 pub use priors::Prior;
 pub use registry::{Key, Named, Registry};
-pub use rivals::{Against, Candidate, Candidates, candidates};
+pub use rivals::{Against, Candidate, Candidates, candidates, stood_before};
 
 use crate::{Binding, Problem, Station};
 use gear::{Find, Measured, Reading, Setup};

@@ -83,6 +83,27 @@ pub fn candidates(
     conclude(looked_at, considered)
 }
 
+/// The `what` of the candidate that stood above [`DECIDED`] before the last reading was taken, if one did: the candidates ranked again
+/// without it.
+pub fn stood_before(candidates: &Candidates) -> Option<String> {
+    let list = &candidates.list;
+    let mut rivals = Vec::new();
+    let mut near = Vec::new();
+    for candidate in list {
+        let mut problem = candidate.problem.problem.clone();
+        problem.observations.pop()?;
+        rivals.push(Rival {
+            problem,
+            log_prior: candidate.variant.weight.ln(),
+        });
+        let modes = &candidate.ranked.posterior.modes;
+        near.push(modes.iter().take(1).map(|m| m.z.clone()).collect());
+    }
+    let ranked = rank_near(&mut rivals, &near);
+    let first = (0..list.len()).find(|&index| ranked[index].probability > DECIDED)?;
+    Some(list[first].variant.what.clone())
+}
+
 /// Neighbours the readings cannot tell apart, because all expect the same everywhere, become one that says both. A slip that no reading
 /// feels is dropped: nothing speaks for it.
 fn merge(list: &mut Vec<Screened>) {
