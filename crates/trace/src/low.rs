@@ -40,6 +40,9 @@ pub(crate) fn source(find: &Find) -> Option<&KitSource> {
 
 /// The find with the part's windings as they are known: the fed one first, ratios bounded where they were read.
 pub(crate) fn possible(find: &Find, part: &Part, told: &Volts) -> Vec<Possible> {
+    if told.windings.is_empty() {
+        return Vec::new();
+    }
     let marks = part.terminals();
     let turn: Vec<usize> = std::iter::once(told.reference)
         .chain((0..told.windings.len()).filter(|i| *i != told.reference))
@@ -54,6 +57,14 @@ pub(crate) fn possible(find: &Find, part: &Part, told: &Volts) -> Vec<Possible> 
             let high = (whole + 4.0 * told.step) / fed * (1.0 + RATIO_OFF);
             let least = 1.0 / (hazard::UNKNOWN_RATIO * hazard::UNKNOWN_RATIO);
             turns.bound(part.designation.clone(), place, low.max(least), high);
+        }
+        if let (Some(volts), Some(whole)) = (&winding.volts, winding.whole().filter(|w| *w > 0.0)) {
+            let off = 4.0 * told.step / whole + RATIO_OFF / 2.0;
+            for (point, v) in volts.iter().enumerate().take(volts.len() - 1).skip(1) {
+                let at = v / whole;
+                let bounds = ((at - off).max(0.0), (at + off).min(1.0));
+                turns.bound_tap(part.designation.clone(), place, point, bounds);
+            }
         }
         windings.push(Winding {
             name: format!("winding {}", place + 1),

@@ -86,34 +86,39 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
         }
         return ordered;
     }
-    let missing = from.iter().filter(|o| o.is_none()).count() as u32;
-    if let Some(at) = from.iter().position(Option::is_none) {
-        ordered.ask = Some((first, rest[at]));
-        ordered.left = missing + group.len() as u32 - 2;
+    // Where ohms are missing (a lead placed because nothing else was left), volts tell order as well as ratio, with as many readings.
+    let Some(from) = from.into_iter().collect::<Option<Vec<f64>>>() else {
+        ordered.by_volts = rest[1..].to_vec();
         return ordered;
-    }
-    let from: Vec<f64> = from.into_iter().flatten().collect();
+    };
     let Some(farthest) = (0..rest.len()).max_by(|a, b| from[*a].total_cmp(&from[*b])) else {
         return ordered;
     };
     let mut at = vec![0.0; rest.len()];
     at[farthest] = from[farthest];
+    // Where one side cannot be told by ohms, volts tell them all.
+    let least = from.iter().copied().fold(f64::INFINITY, f64::min);
+    if 2.0 * least < 3.0 * off(&from) {
+        let others = (0..rest.len()).filter(|i| *i != farthest);
+        ordered.by_volts = others.map(|i| rest[i]).collect();
+        ordered.leads.swap(1, farthest + 1);
+        let last = ordered.leads.len() - 1;
+        ordered.leads.swap(1, last);
+        let whole = from[farthest];
+        ordered.ohms = Some(vec![0.0, whole]);
+        return ordered;
+    }
     for i in (0..rest.len()).filter(|i| *i != farthest) {
         at[i] = from[i];
         let off = off(&[from[farthest], from[i]]);
-        if 2.0 * from[i] < 3.0 * off {
-            ordered.by_volts.push(rest[i]);
-            continue;
-        }
         let Some((ohms, reading)) = between(rest[farthest], rest[i], seen) else {
             ordered.ask = ordered.ask.or(Some((rest[farthest], rest[i])));
             ordered.left += 1;
             continue;
         };
         match side(from[farthest], from[i], ohms, off) {
-            Side::Same => {}
+            Side::Same | Side::Unclear => {}
             Side::Other => at[i] = -from[i],
-            Side::Unclear => ordered.by_volts.push(rest[i]),
             Side::Neither if group.len() == 3 && alike(&[from[0], from[1], ohms]) => {
                 ordered.star = true;
             }

@@ -145,10 +145,10 @@ impl On<'_> {
                     .to_owned(),
             );
         }
-        let Some(reference) = told.windings.get(told.reference) else {
+        if told.windings.is_empty() {
             return Ok(None);
-        };
-        let feed = (reference.leads[0], reference.leads[reference.leads.len() - 1]);
+        }
+        let feed = told.feed;
         let fed = self.marks(&[feed.0, feed.1]);
         if let Some((a, b)) = told.wanted.first() {
             let what = format!("volts between {} and {}, {fed} fed", self.mark(*a), self.mark(*b));

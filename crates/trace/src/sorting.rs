@@ -32,8 +32,8 @@ pub(crate) struct Ask {
     pub(crate) against: Vec<usize>,
 }
 
-/// Size of a group, and how many of its leads have no ohms to the first.
-type Group = (u8, u8);
+/// Leads in a group.
+type Group = u8;
 
 /// Sorts `count` leads; `windings` where their number is known.
 pub(crate) fn sort(count: usize, seen: &[Seen], windings: Option<usize>) -> Sorting {
@@ -56,10 +56,10 @@ pub(crate) fn sort(count: usize, seen: &[Seen], windings: Option<usize>) -> Sort
         let (mut may, yes) = may_belong(&state.groups, &block, seen);
         let mut new = !yes;
         // Costs of what comes after, with the lead put there.
-        let shape = shape(&state.groups, seen);
+        let shape = shape(&state.groups);
         let size = block.len() as u8;
-        may.retain(|g| left_with(&shape, Some(*g), size, false, rest, windings).is_some());
-        new &= left_with(&shape, None, size, false, rest, windings).is_some();
+        may.retain(|g| left_with(&shape, Some(*g), size, rest, windings).is_some());
+        new &= left_with(&shape, None, size, rest, windings).is_some();
         match (may.as_slice(), new) {
             ([], false) => {
                 state.conflict = Some(nowhere(&state.groups, &block, seen));
@@ -73,7 +73,7 @@ pub(crate) fn sort(count: usize, seen: &[Seen], windings: Option<usize>) -> Sort
                 state.groups[*only].extend(block);
             }
             _ => {
-                let (ask, left) = split(&shape, &may, new, yes, size, rest, windings);
+                let (ask, left) = split(&shape, &may, new, size, rest, windings);
                 state.ask = Some(Ask {
                     lead: block[0],
                     against: ask.into_iter().map(|g| state.groups[g][0]).collect(),
@@ -83,7 +83,7 @@ pub(crate) fn sort(count: usize, seen: &[Seen], windings: Option<usize>) -> Sort
             }
         }
     }
-    state.left = after(&shape(&state.groups, seen), 0, None).unwrap_or(0);
+    state.left = after(&shape(&state.groups), 0, None).unwrap_or(0);
     state
 }
 
@@ -215,15 +215,9 @@ fn nowhere(groups: &[Vec<usize>], block: &[usize], seen: &[Seen]) -> (Vec<u32>, 
     )
 }
 
-/// Size and missing ohms of each group.
-fn shape(groups: &[Vec<usize>], seen: &[Seen]) -> Vec<Group> {
-    groups
-        .iter()
-        .map(|g| {
-            let missing = g[1..].iter().filter(|l| ohms(g, **l, seen).is_none());
-            (g.len() as u8, missing.count() as u8)
-        })
-        .collect()
+/// Leads in each group.
+fn shape(groups: &[Vec<usize>]) -> Vec<Group> {
+    groups.iter().map(|g| g.len() as u8).collect()
 }
 
 /// Ohms between a group's first lead and another of it: read between the two, or against it clipped with leads of other groups.
@@ -257,17 +251,13 @@ fn left_with(
     shape: &[Group],
     group: Option<usize>,
     size: u8,
-    missing: bool,
     rest: usize,
     windings: Option<usize>,
 ) -> Option<u32> {
     let mut next = shape.to_vec();
     match group {
-        Some(g) => {
-            next[g].0 += size;
-            next[g].1 += u8::from(missing) + (size - 1);
-        }
-        None => next.push((size, size - 1)),
+        Some(g) => next[g] += size,
+        None => next.push(size),
     }
     after(&next, rest, windings)
 }
@@ -277,40 +267,22 @@ fn split(
     shape: &[Group],
     may: &[usize],
     new: bool,
-    yes: bool,
     size: u8,
     rest: usize,
     windings: Option<usize>,
 ) -> (Vec<usize>, u32) {
-    let cost = |g: Option<usize>, missing: bool| {
-        left_with(shape, g, size, missing, rest, windings).unwrap_or(0)
+    let weight = |g: Option<usize>| {
+        1u128 << left_with(shape, g, size, rest, windings).unwrap_or(0).min(100)
     };
-    // The leaf behind nothing but no's: a new winding where there may be one; else the group where missing ohms cost least.
-    let last = if new || yes {
-        None
-    } else {
-        may.iter().copied().min_by_key(|g| {
-            let of = |h: &usize| 1u128 << cost(Some(*h), h == g).min(100);
-            may.iter().map(of).sum::<u128>()
-        })
-    };
-    let mut leaves: Vec<(usize, u32)> = may
-        .iter()
-        .filter(|g| Some(**g) != last)
-        .map(|g| (*g, cost(Some(*g), false)))
-        .collect();
-    let behind = match (new, last) {
-        (true, _) => 1u128 << cost(None, false).min(100),
-        (_, Some(g)) => 1u128 << cost(Some(g), true).min(100),
-        _ => 0,
-    };
-    let total: u128 = behind + leaves.iter().map(|(_, c)| 1u128 << (*c).min(100)).sum::<u128>();
+    // The leaf behind nothing but no's: a new winding where there may be one; else the group that costs most.
+    let mut leaves: Vec<(usize, u128)> = may.iter().map(|g| (*g, weight(Some(*g)))).collect();
+    leaves.sort_by_key(|(_, w)| std::cmp::Reverse(*w));
+    let behind = if new { weight(None) } else { 0 };
+    let total: u128 = behind + leaves.iter().map(|(_, w)| w).sum::<u128>();
     let depth = ceil_log2(total);
-    leaves.sort_by_key(|(_, c)| std::cmp::Reverse(*c));
     let half = 1u128 << (depth - 1);
     let (mut sum, mut ask) = (0, Vec::new());
-    for (g, c) in &leaves {
-        let more = 1u128 << (*c).min(100);
+    for (g, more) in &leaves {
         if sum + more <= half && (behind > 0 || ask.len() + 1 < leaves.len()) {
             sum += more;
             ask.push(*g);
@@ -337,7 +309,7 @@ thread_local! {
 
 /// Dead tests left at worst with these groups and `rest` leads unplaced; `None` where no sorting is possible (a winding of one lead).
 pub(crate) fn after(groups: &[Group], rest: usize, windings: Option<usize>) -> Option<u32> {
-    let single = groups.iter().filter(|g| g.0 == 1).count();
+    let single = groups.iter().filter(|g| **g == 1).count();
     let missing_windings = match windings {
         Some(n) => n.checked_sub(groups.len())?,
         None => 0,
@@ -346,8 +318,8 @@ pub(crate) fn after(groups: &[Group], rest: usize, windings: Option<usize>) -> O
         return None;
     }
     if rest == 0 {
-        let taps = groups.iter().filter(|g| g.0 > 2);
-        return Some(taps.map(|g| u32::from(g.1) + u32::from(g.0) - 2).sum());
+        let taps = groups.iter().filter(|g| **g > 2);
+        return Some(taps.map(|g| u32::from(*g) - 2).sum());
     }
     let mut sorted = groups.to_vec();
     sorted.sort_unstable();
@@ -361,32 +333,16 @@ pub(crate) fn after(groups: &[Group], rest: usize, windings: Option<usize>) -> O
 }
 
 fn one_more(groups: &[Group], rest: usize, windings: Option<usize>) -> Option<u32> {
-    let put = |g: usize, missing: bool| left_with(groups, Some(g), 1, missing, rest - 1, windings);
-    let new = left_with(groups, None, 1, false, rest - 1, windings);
-    let mut options: Vec<(usize, u32)> = Vec::new();
-    for g in 0..groups.len() {
-        // Groups alike have one cost.
-        let cost = match groups[..g].iter().position(|h| *h == groups[g]) {
-            Some(same) => options.iter().find(|(h, _)| *h == same).map(|(_, c)| *c),
-            None => put(g, false),
-        };
-        options.extend(cost.map(|c| (g, c)));
+    let cost = |g: Option<usize>| left_with(groups, g, 1, rest - 1, windings);
+    let mut total = 0u128;
+    let mut like: Option<(Group, Option<u32>)> = None;
+    for (g, size) in groups.iter().enumerate() {
+        // Groups alike stand side by side and have one cost.
+        let same = like.filter(|(s, _)| s == size);
+        let this = same.map_or_else(|| cost(Some(g)), |(_, c)| c);
+        like = Some((*size, this));
+        total += this.map_or(0, |c| 1u128 << c.min(100));
     }
-    let sum = |skip: Option<usize>| {
-        options
-            .iter()
-            .filter(|(g, _)| Some(*g) != skip)
-            .map(|(_, c)| 1u128 << (*c).min(100))
-            .sum::<u128>()
-    };
-    match (new, options.as_slice()) {
-        (None, []) => None,
-        (None, [(only, _)]) => put(*only, true),
-        (Some(cost), _) => Some(ceil_log2((1u128 << cost.min(100)) + sum(None))),
-        (None, _) => options
-            .iter()
-            .filter_map(|(g, _)| put(*g, true).map(|c| sum(Some(*g)) + (1u128 << c.min(100))))
-            .min()
-            .map(ceil_log2),
-    }
+    total += cost(None).map_or(0, |c| 1u128 << c.min(100));
+    (total > 0).then(|| ceil_log2(total))
 }

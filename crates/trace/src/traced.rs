@@ -319,7 +319,7 @@ fn points(winding: &Measured, order: &Ordered, marks: &[&str], step: f64) -> Vec
             let whole = volts[last];
             return Some((volts[i] / whole, bound(volts[i], step) / whole / 3f64.sqrt()));
         }
-        let ohms = order.ohms.as_ref()?;
+        let ohms = order.ohms.as_ref().filter(|o| o.len() > last)?;
         Some((ohms[i] / ohms[last], OHMS_FOR_TURNS))
     };
     winding

@@ -42,6 +42,8 @@ pub(crate) struct Volts {
     pub(crate) windings: Vec<Measured>,
     /// The fed winding.
     pub(crate) reference: usize,
+    /// The leads fed.
+    pub(crate) feed: (usize, usize),
     /// Set volts of the feed, once there is one.
     pub(crate) set: Option<f64>,
     /// Pairs whose volts are wanted.
@@ -87,6 +89,7 @@ pub(crate) fn volts(orders: &[Ordered], through: &[Vec<usize>], seen: &[Seen]) -
     }
     told.reference = reference(&told.windings[..orders.len()], seen);
     let ends = ends(&told.windings[told.reference]);
+    told.feed = ends;
     told.set = seen.iter().rev().find_map(|s| match &s.what {
         What::Volts { feed, set, .. } if is(*feed, ends) => Some(*set),
         _ => None,
@@ -172,14 +175,15 @@ fn lengths(told: &mut Volts, orders: &[Ordered], shown: &[Shown<'_>]) {
         else {
             continue;
         };
-        let far = leads[leads.len() - 1];
-        let whole = at[at.len() - 1];
-        for lead in orders.get(i).map_or(&[][..], |o| &o.by_volts) {
-            let Some(k) = leads.iter().position(|l| l == lead).filter(|k| *k > 0) else {
-                continue;
-            };
-            let Some(read) = plain(*lead, far) else {
-                told.wanted.push((*lead, far));
+        let sides = orders.get(i).is_some_and(|o| !o.by_volts.is_empty());
+        let farthest = (0..at.len())
+            .max_by(|a, b| at[*a].total_cmp(&at[*b]))
+            .unwrap_or(0);
+        let (far, whole) = (leads[farthest], at[farthest]);
+        for k in (1..at.len()).filter(|k| sides && *k != farthest) {
+            let lead = leads[k];
+            let Some(read) = plain(lead, far) else {
+                told.wanted.push((lead, far));
                 continue;
             };
             let off = VOLTS_SHARE * whole + DIGITS * read.step;
@@ -196,6 +200,9 @@ fn lengths(told: &mut Volts, orders: &[Ordered], shown: &[Shown<'_>]) {
                 }
                 Side::Same | Side::Unclear => {}
             }
+        }
+        if told.wanted.iter().any(|(_, to)| *to == far && sides) {
+            continue;
         }
         let mut along: Vec<(f64, usize)> = at.into_iter().zip(leads.iter().copied()).collect();
         along.sort_by(|a, b| a.0.total_cmp(&b.0));
