@@ -3,6 +3,8 @@
 //! Rows are added one at a time and may be sparse: a reading feels a handful of parameters, a prior exactly one. Nothing here knows
 //! what a row stands for. Kept apart from the optimiser because the posterior reads its covariance and determinant from here.
 
+use crate::optimise::Equations;
+
 /// `cost = ½ Σ r²`, its gradient `J'r` and the Gauss-Newton matrix `J'J`, filled row by row.
 #[derive(Debug, Clone)]
 pub struct Normal {
@@ -116,6 +118,75 @@ impl Normal {
     }
 }
 
+impl Equations for Normal {
+    const TELLS_GAIN: bool = false;
+
+    fn new(unknowns: usize) -> Self {
+        Normal::new(unknowns)
+    }
+
+    fn clear(&mut self) {
+        Normal::clear(self);
+    }
+
+    fn cost(&self) -> f64 {
+        self.cost
+    }
+
+    fn is_finite(&self) -> bool {
+        Normal::is_finite(self)
+    }
+
+    fn reweigh(&self, weights: &mut [f64]) -> Vec<usize> {
+        let mut unfelt = vec![];
+        for (unknown, weight) in weights.iter_mut().enumerate() {
+            let curvature = self.curvature(unknown);
+            *weight = weight.max(curvature);
+            if curvature == 0.0 {
+                unfelt.push(unknown);
+            }
+        }
+        unfelt
+    }
+
+    fn step(&mut self, damping: f64, weights: &[f64], step: &mut [f64]) -> bool {
+        let Some(factor) = self.factor(damping, weights) else {
+            return false;
+        };
+        for (step, slope) in step.iter_mut().zip(&self.gradient) {
+            *step = -slope;
+        }
+        factor.solve(step);
+        true
+    }
+
+    fn foretold(&self, step: &[f64]) -> f64 {
+        -dot(step, &self.gradient) - 0.5 * self.length_squared(step)
+    }
+
+    fn could_gain(&mut self) -> Option<f64> {
+        let factor = self.factor(0.0, &[])?;
+        let mut step = self.gradient.clone();
+        factor.forward(&mut step);
+        Some(0.5 * dot(&step, &step))
+    }
+}
+
+/// `left' right`, in eight sums side by side: a single one would wait for each addition.
+pub(crate) fn dot(left: &[f64], right: &[f64]) -> f64 {
+    let (left, left_rest) = left.as_chunks::<8>();
+    let (right, right_rest) = right.as_chunks::<8>();
+    let mut sums = [0.0; 8];
+    for (left, right) in left.iter().zip(right) {
+        for ((sum, left), right) in sums.iter_mut().zip(left).zip(right) {
+            *sum += left * right;
+        }
+    }
+    let rest: f64 = left_rest.iter().zip(right_rest).map(|(l, r)| l * r).sum();
+    let [a, b, c, d, e, f, g, h] = sums;
+    ((a + b) + (c + d)) + ((e + f) + (g + h)) + rest
+}
+
 /// `A = L L'` of a symmetric positive definite matrix.
 #[derive(Debug, Clone)]
 pub struct Cholesky {
@@ -131,14 +202,10 @@ impl Cholesky {
             let line = &mut rest[..=row];
             for column in 0..row {
                 let other = &done[column * size..=column * size + column];
-                let dot: f64 = line[..column]
-                    .iter()
-                    .zip(other)
-                    .map(|(left, right)| left * right)
-                    .sum();
-                line[column] = (line[column] - dot) / other[column];
+                let known = dot(&line[..column], &other[..column]);
+                line[column] = (line[column] - known) / other[column];
             }
-            let pivot = line[row] - line[..row].iter().map(|entry| entry * entry).sum::<f64>();
+            let pivot = line[row] - dot(&line[..row], &line[..row]);
             if !(pivot > 0.0 && pivot.is_finite()) {
                 return None;
             }
@@ -156,12 +223,8 @@ impl Cholesky {
     pub fn forward(&self, right: &mut [f64]) {
         for row in 0..self.size {
             let line = &self.lower[row * self.size..row * self.size + row];
-            let dot: f64 = line
-                .iter()
-                .zip(right.iter())
-                .map(|(entry, value)| entry * value)
-                .sum();
-            right[row] = (right[row] - dot) / self.entry(row, row);
+            let known = dot(line, &right[..row]);
+            right[row] = (right[row] - known) / self.entry(row, row);
         }
     }
 

@@ -10,18 +10,49 @@
 
 use crate::normal::Normal;
 
+/// The linearised sum of squares about one point, in whatever space it is cheapest to solve: that of the unknowns ([`Normal`]), or
+/// that of the readings, where each unknown has a prior.
+pub trait Equations {
+    /// Whether the full step is at hand once a point is evaluated, so that the end test costs nothing and may be made every round.
+    const TELLS_GAIN: bool;
+
+    /// Empty equations for so many unknowns.
+    fn new(unknowns: usize) -> Self;
+
+    /// Empties them, keeping their room.
+    fn clear(&mut self);
+
+    /// Half the sum of squares.
+    fn cost(&self) -> f64;
+
+    /// Whether everything in them is finite.
+    fn is_finite(&self) -> bool;
+
+    /// Keeps the greatest curvature seen as each unknown's scale; names unknowns that nothing feels.
+    fn reweigh(&self, weights: &mut [f64]) -> Vec<usize>;
+
+    /// The step damped by `damping` in the measure of `weights`; false if it cannot be solved for.
+    fn step(&mut self, damping: f64, weights: &[f64], step: &mut [f64]) -> bool;
+
+    /// What a step would gain were the residuals straight lines.
+    fn foretold(&self, step: &[f64]) -> f64;
+
+    /// What a full Gauss-Newton step would gain; `None` if it cannot be solved for.
+    fn could_gain(&mut self) -> Option<f64>;
+}
+
 /// Something to be minimised: half a sum of squares.
-pub trait Objective {
+pub trait Objective<Q: Equations = Normal> {
     /// Why it cannot be evaluated somewhere.
     type Error;
 
     /// Number of unknowns.
     fn unknowns(&self) -> usize;
 
-    /// Adds all residuals at `at` to the (cleared) normal equations.
+    /// Adds all residuals at `at` to the (cleared) equations.
     /// # Errors
     /// Why it cannot be evaluated there.
-    fn evaluate(&mut self, at: &[f64], normal: &mut Normal) -> Result<(), Self::Error>;
+    fn evaluate(&mut self, at: &[f64], equations: &mut Q) -> Result<(), Self::Error>;
 }
 
 /// How to search.
@@ -66,11 +97,11 @@ pub enum Outcome<E> {
 
 /// Where a search ended.
 #[derive(Debug, Clone)]
-pub struct Minimum<E> {
+pub struct Minimum<E, Q = Normal> {
     /// The unknowns.
     pub at: Vec<f64>,
-    /// Normal equations there; `cost` is half the sum of squares.
-    pub normal: Normal,
+    /// The equations there; their cost is half the sum of squares.
+    pub normal: Q,
     /// Steps taken.
     pub rounds: usize,
     /// What a full Gauss-Newton step would still gain in cost; not a number if that cannot be told.
@@ -91,13 +122,13 @@ const TRUSTED_GAIN_RATIO: f64 = 0.9;
 const TRUSTED_EASING: f64 = 0.05;
 
 /// Searches from `start` for a minimum.
-pub fn minimise<O: Objective>(
+pub fn minimise<Q: Equations, O: Objective<Q>>(
     objective: &mut O,
     start: &[f64],
     options: &Options,
-) -> Minimum<O::Error> {
+) -> Minimum<O::Error, Q> {
     let unknowns = objective.unknowns();
-    let mut normal = Normal::new(unknowns);
+    let mut normal = Q::new(unknowns);
     let at = start.to_vec();
     if let Err(error) = objective.evaluate(&at, &mut normal) {
         return Minimum {
@@ -111,13 +142,16 @@ pub fn minimise<O: Objective>(
     let mut search = Search {
         trial_at: at.clone(),
         step: vec![0.0; unknowns],
-        trial: Normal::new(unknowns),
+        trial: Q::new(unknowns),
         weights: vec![0.0; unknowns],
         damping: options.damping,
         growth: 2.0,
         at,
         normal,
     };
+    if Q::TELLS_GAIN && search.arrived(options) {
+        return search.end(0, Outcome::Converged);
+    }
     for rounds in 0..options.rounds {
         if let Some(unfelt) = search.reweigh() {
             return search.end(rounds, Outcome::Unfelt(unfelt));
@@ -128,9 +162,7 @@ pub fn minimise<O: Objective>(
             Advance::Stuck => return search.end(rounds, Outcome::NotConverged),
         }
     }
-    let arrived = search
-        .could_gain()
-        .is_some_and(|gain| gain <= search.enough(options));
+    let arrived = search.arrived(options);
     search.end(
         options.rounds,
         if arrived {
@@ -147,43 +179,34 @@ enum Advance {
     Stuck,
 }
 
-struct Search {
+struct Search<Q> {
     at: Vec<f64>,
-    normal: Normal,
+    normal: Q,
     trial_at: Vec<f64>,
-    trial: Normal,
+    trial: Q,
     step: Vec<f64>,
     weights: Vec<f64>,
     damping: f64,
     growth: f64,
 }
 
-impl Search {
-    /// Keeps the greatest curvature seen as each unknown's scale; names unknowns that nothing feels.
+impl<Q: Equations> Search<Q> {
     fn reweigh(&mut self) -> Option<Vec<usize>> {
-        for (unknown, weight) in self.weights.iter_mut().enumerate() {
-            *weight = weight.max(self.normal.curvature(unknown));
-        }
-        let unfelt: Vec<usize> = (0..self.weights.len())
-            .filter(|&unknown| self.normal.curvature(unknown) == 0.0)
-            .collect();
+        let unfelt = self.normal.reweigh(&mut self.weights);
         (!unfelt.is_empty()).then_some(unfelt)
     }
 
     fn enough(&self, options: &Options) -> f64 {
-        options.relative * self.normal.cost + options.absolute
+        options.relative * self.normal.cost() + options.absolute
     }
 
-    /// What a full Gauss-Newton step would gain.
-    fn could_gain(&self) -> Option<f64> {
-        let factor = self.normal.factor(0.0, &self.weights)?;
-        let mut step = self.normal.gradient.clone();
-        factor.forward(&mut step);
-        Some(0.5 * step.iter().map(|value| value * value).sum::<f64>())
+    fn arrived(&mut self, options: &Options) -> bool {
+        let enough = self.enough(options);
+        self.normal.could_gain().is_some_and(|gain| gain <= enough)
     }
 
     /// One step down, or the reason there is none.
-    fn advance<O: Objective>(&mut self, objective: &mut O, options: &Options) -> Advance {
+    fn advance<O: Objective<Q>>(&mut self, objective: &mut O, options: &Options) -> Advance {
         while self.damping <= MOST_DAMPING {
             let Some(foretold) = self.aim(options.step_limit) else {
                 self.stiffen();
@@ -194,7 +217,7 @@ impl Search {
             let usable = objective.evaluate(&self.trial_at, &mut self.trial).is_ok()
                 && self.trial.is_finite();
             let gained = if usable {
-                self.normal.cost - self.trial.cost
+                self.normal.cost() - self.trial.cost()
             } else {
                 f64::NEG_INFINITY
             };
@@ -202,23 +225,19 @@ impl Search {
                 std::mem::swap(&mut self.at, &mut self.trial_at);
                 std::mem::swap(&mut self.normal, &mut self.trial);
                 self.ease(gained / foretold.max(f64::MIN_POSITIVE));
-                let small = foretold <= enough.max(gained.abs() * 1e-9) || foretold <= enough;
-                return if small
-                    && self
-                        .could_gain()
-                        .is_some_and(|gain| gain <= self.enough(options))
-                {
+                let small = foretold <= enough.max(gained.abs() * 1e-9);
+                return if (small || Q::TELLS_GAIN) && self.arrived(options) {
                     Advance::Arrived
                 } else {
                     Advance::Stepped
                 };
             }
             // Near the bottom rounding decides which side is lower; there the full step's gain is the honest test.
-            if foretold <= f64::EPSILON * self.normal.cost.max(f64::MIN_POSITIVE) * 16.0 + enough {
-                let small = self
-                    .could_gain()
-                    .is_some_and(|gain| gain <= 64.0 * f64::EPSILON * self.normal.cost + enough);
-                if small {
+            if foretold <= f64::EPSILON * self.normal.cost().max(f64::MIN_POSITIVE) * 16.0 + enough
+            {
+                let rounding = 64.0 * f64::EPSILON * self.normal.cost();
+                let gain = self.normal.could_gain();
+                if gain.is_some_and(|gain| gain <= rounding + enough) {
                     return Advance::Arrived;
                 }
             }
@@ -229,11 +248,12 @@ impl Search {
 
     /// Sets `step` and `trial_at`; the gain foretold, or nothing if the damped equations cannot be solved.
     fn aim(&mut self, limit: f64) -> Option<f64> {
-        let factor = self.normal.factor(self.damping, &self.weights)?;
-        for (step, slope) in self.step.iter_mut().zip(&self.normal.gradient) {
-            *step = -slope;
+        if !self
+            .normal
+            .step(self.damping, &self.weights, &mut self.step)
+        {
+            return None;
         }
-        factor.solve(&mut self.step);
         let longest = self
             .step
             .iter()
@@ -248,13 +268,7 @@ impl Search {
         for ((trial, at), step) in self.trial_at.iter_mut().zip(&self.at).zip(&self.step) {
             *trial = at + step;
         }
-        let along: f64 = self
-            .step
-            .iter()
-            .zip(&self.normal.gradient)
-            .map(|(step, slope)| step * slope)
-            .sum();
-        Some(-along - 0.5 * self.normal.length_squared(&self.step))
+        Some(self.normal.foretold(&self.step))
     }
 
     fn ease(&mut self, gain_ratio: f64) {
@@ -272,8 +286,8 @@ impl Search {
         self.growth *= 2.0;
     }
 
-    fn end<E>(self, rounds: usize, outcome: Outcome<E>) -> Minimum<E> {
-        let residual = self.could_gain().unwrap_or(f64::NAN);
+    fn end<E>(mut self, rounds: usize, outcome: Outcome<E>) -> Minimum<E, Q> {
+        let residual = self.normal.could_gain().unwrap_or(f64::NAN);
         Minimum {
             at: self.at,
             normal: self.normal,
