@@ -9,6 +9,7 @@ mod fitting;
 mod judging;
 mod known;
 mod leave_out;
+mod linear;
 pub mod model;
 pub mod normal;
 mod notice;
@@ -36,5 +37,5 @@ pub use problem::{
     SlipKind, Station, Transform,
 };
 pub use pushed::pushed;
-pub use rank::{Ranked, Rival, rank, rank_from, rank_near};
+pub use rank::{Ranked, Rival, rank, rank_from, rank_near, sampled};
 pub use repeat::{Repeat, repeat_first};

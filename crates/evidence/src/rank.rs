@@ -6,6 +6,9 @@
 
 mod climb;
 mod mixture;
+mod sampled;
+
+pub use sampled::sampled;
 
 use crate::posed::Posed;
 use crate::search::log_sum;

@@ -19,5 +19,6 @@ pub mod score;
 pub mod sisters;
 pub mod table;
 pub mod tracing;
+pub mod wirings;
 pub mod words;
 pub mod world;

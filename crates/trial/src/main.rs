@@ -45,6 +45,11 @@ const TRIALS: &[(&str, &str, Trial)] = &[
         "unmarked parts sorted test by test: tests against told and least, right, safe",
         trial::tracing::trial,
     ),
+    (
+        "wirings",
+        "which of thirteen wirings a find is, by readings given and by readings asked for",
+        trial::wirings::trial,
+    ),
 ];
 
 fn main() -> ExitCode {
