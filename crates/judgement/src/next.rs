@@ -67,7 +67,21 @@ fn proposal(proposal: &Proposal, candidates: &Candidates, decimal: Decimal) -> P
         };
         (words(candidates, *candidate), value)
     });
+    let setup = &proposal.setup;
+    let fed = setup.feeds.first().filter(|_| proposal.new_setup);
+    let fed = fed.map(|feed| {
+        let to = feed.to.iter().map(ToString::to_string).collect();
+        let volts = feed.volts.as_ref().map_or("", |v| v.text());
+        (
+            to,
+            volts.to_owned(),
+            feed.source.clone().unwrap_or_default(),
+        )
+    });
     ProposalSaid {
+        fed,
+        links: proposal.new_setup
+            && !(setup.joined.is_empty() && setup.lifted.is_empty() && setup.switches.is_empty()),
         setup: proposal.setup.number,
         new_setup: proposal.new_setup,
         setup_words: setup_words(&proposal.setup),

@@ -202,6 +202,10 @@ pub struct ProposalSaid {
     pub new_setup: bool,
     /// The setup in a sentence.
     pub setup_words: String,
+    /// Of a new setup: the terminals fed, the volts as text and the source's name.
+    pub fed: Option<(Vec<String>, String, String)>,
+    /// Whether the new setup holds links, lifted leads or open switches, which a plain form cannot note.
+    pub links: bool,
     /// "T4:2.1 to T4:2.2".
     pub place: String,
     /// Its terminals, for a form.

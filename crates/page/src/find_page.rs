@@ -4,7 +4,7 @@
 //! may be changed where they stand, the form for the next reading and the acts on a queried one.
 
 use gear::Find;
-use judgement::{Conditions, Judge, Judgement, Live, ReadingSaid};
+use judgement::{Conditions, Judge, Judgement, Live, ProposalSaid, ReadingSaid};
 use maud::{Markup, html};
 use report::{Section, SetupWords, Spread};
 
@@ -151,7 +151,7 @@ fn readings(view: &View) -> Markup {
         section: Some(Section::Readings),
         title: "Readings".to_owned(),
         margin: html! {},
-        leaf: html! { h2 { "Readings" } p.said { (report::readings_summary(&view.said.readings)) } },
+        leaf: html! { h2 { "Readings" } p.said { (report::readings_summary(&view.said.readings)) } (report::repeat_line(view.said.repeat_first.as_ref())) },
         below: Some(html! {
             (report::readings_table(&view.said.readings, &setups))
             @if !view.said.readings.is_empty() { (report::foot_lines()) }
@@ -159,6 +159,8 @@ fn readings(view: &View) -> Markup {
         facing: Some(html! {
             (report::caution_notes(&view.said.cautions, Section::Readings))
             (report::argument_notes(&view.said.readings, |reading| acts(view, reading)))
+            (report::ranking_note(view.said.candidates.as_ref()))
+            (report::next_note(view.said.next.as_ref(), |proposal| take_it(view, proposal)))
         }),
     }
     .markup()
@@ -238,6 +240,41 @@ fn acts(view: &View, reading: &ReadingSaid) -> Markup {
             }
         }
     }
+}
+
+/// The way from a proposal to the form, filled with setup, place and instrument; the figure is the meter's to give.
+fn take_it(view: &View, proposal: &ProposalSaid) -> Markup {
+    if proposal.links {
+        return html! { span.small { "Its links are more than the form can note: write this setup into the sheet, then add the reading." } };
+    }
+    let mut address = Submitted::default();
+    address.set(
+        "setup",
+        if proposal.new_setup {
+            "new".to_owned()
+        } else {
+            proposal.setup.to_string()
+        },
+    );
+    if proposal.new_setup {
+        match &proposal.fed {
+            None => address.set("feed", "nothing"),
+            Some((to, volts, source)) => {
+                address.set("feed", "other");
+                for (field, terminal) in ["feed_from", "feed_to"].iter().zip(to) {
+                    address.set(field, terminal.clone());
+                }
+                address.set("volts", volts.clone());
+                address.set("source", source.clone());
+            }
+        }
+    }
+    for (field, terminal) in ["from", "to"].iter().zip(&proposal.terminals) {
+        address.set(field, terminal.clone());
+    }
+    address.set("instrument", proposal.instrument.clone());
+    address.set("measured", proposal.measured.clone());
+    html! { a.act.inked href={ "/find/" (view.slug) "?" (address.query()) "#add" } { "Take this reading" } }
 }
 
 /// Striking a reading that nothing queries: the owner knows best where the clip sat.

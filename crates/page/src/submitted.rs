@@ -28,6 +28,22 @@ impl Submitted {
         self.0.retain(|(name, _)| name != field);
         self.0.push((field.to_owned(), value.into()));
     }
+
+    /// The fields as an address has them behind its `?` (RFC 3986: all but the unreserved letters escaped byte by byte).
+    pub(crate) fn query(&self) -> String {
+        let escaped = |text: &str| -> String {
+            let letter = |byte: u8| match byte {
+                b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => {
+                    char::from(byte).to_string()
+                }
+                _ => format!("%{byte:02X}"),
+            };
+            text.bytes().map(letter).collect()
+        };
+        let fields = self.0.iter();
+        let fields = fields.map(|(name, value)| format!("{}={}", escaped(name), escaped(value)));
+        fields.collect::<Vec<_>>().join("&")
+    }
 }
 
 /// Messages by field: shown beside the field they belong to.

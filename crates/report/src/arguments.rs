@@ -71,7 +71,7 @@ fn possibilities(kinds: &[Kind]) -> Markup {
 }
 
 /// A length for the style sheet.
-fn share(value: f64) -> String {
+pub(crate) fn share(value: f64) -> String {
     if value.is_finite() {
         format!("{:.3}", value.clamp(0.0, 1.0))
     } else {

@@ -3,6 +3,8 @@
 use crate::behaviour::{behaviour_section, plain_chart};
 use crate::cautions::{caution_notes, cautions_without_section};
 use crate::head::{Section, number_and_summary, running_head};
+use crate::next::next_note;
+use crate::ranking::{ranking_note, repeat_line};
 use crate::readings::{SetupWords, foot_lines, readings_summary, readings_table};
 use crate::signs::signs;
 use crate::spread::Spread;
@@ -138,12 +140,17 @@ fn readings(judgement: &Judgement, drawings: &Drawings) -> Markup {
             h2 { "Readings" }
             (caution_notes(&judgement.cautions, Section::Readings))
             p class="said" { (readings_summary(&judgement.readings)) }
+            (repeat_line(judgement.repeat_first.as_ref()))
         },
         below: Some(html! {
             (readings_table(&judgement.readings, &drawings.setups))
             @if !judgement.readings.is_empty() { (foot_lines()) }
         }),
-        facing: some(argument_notes(&judgement.readings, |_| html! {})),
+        facing: some(html! {
+            (argument_notes(&judgement.readings, |_| html! {}))
+            (ranking_note(judgement.candidates.as_ref()))
+            (next_note(judgement.next.as_ref(), |_| html! {}))
+        }),
     }
     .markup()
 }

@@ -3,8 +3,9 @@
 use crate::document::{Drawings, Schematic};
 use crate::readings::SetupWords;
 use judgement::{
-    Behaviour, Caution, Contradiction, Danger, Deduction, Head, HowItWorks, Judgement, Kind,
-    Learned, PlateSaid, ReadingSaid, Series, TravelPanel, Unlock, Verdict, WiringSaid,
+    Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction, Head,
+    HowItWorks, Judgement, Kind, Learned, NextSaid, PlateSaid, ProposalSaid, ReadingSaid,
+    RepeatSaid, Series, TravelPanel, Unlock, Verdict, WiringSaid,
 };
 
 /// Everything of the sample find.
@@ -19,6 +20,12 @@ pub(crate) fn judgement() -> Judgement {
         plate: plate(),
         wiring: wiring(),
         readings: readings(),
+        candidates: Some(candidates()),
+        repeat_first: Some(RepeatSaid {
+            number: 24,
+            why: "It is probably a slip.".to_owned(),
+        }),
+        next: Some(next()),
         learned: learned(),
         behaviour: Some(behaviour()),
         how_it_works: how(),
@@ -348,6 +355,7 @@ fn reading(row: &Row) -> ReadingSaid {
         remark: String::new(),
         argument: None,
         kinds: vec![],
+        unnoticed: None,
         struck: None,
     }
 }
@@ -560,4 +568,60 @@ fn write_the_sample_for_looking_at() {
     )
     .unwrap();
     std::fs::write(folder.join("sample.txt"), crate::text::all(&judgement())).unwrap();
+}
+
+/// A ranking as it may be.
+fn candidates() -> CandidatesSaid {
+    CandidatesSaid {
+        summary: "The readings go with the wiring as recorded. 139 ways one slip away from what was recorded were looked at too.".to_owned(),
+        considered: 140,
+        decided: true,
+        as_recorded: true,
+        ranked: vec![
+            CandidateSaid {
+                words: "the wiring is as recorded".to_owned(),
+                probability: 0.97,
+                as_recorded: true,
+                look_at: None,
+                against: None,
+            },
+            CandidateSaid {
+                words: "T5's secondary stands reversed".to_owned(),
+                probability: 0.03,
+                as_recorded: false,
+                look_at: Some("test aiding against opposing".to_owned()),
+                against: Some("reading 29, X2:2 to X2:N: 26.35 V read, 22.1 ± 0.5 V expected".to_owned()),
+            },
+        ],
+    }
+}
+
+/// A next reading as it may be.
+fn next() -> NextSaid {
+    NextSaid {
+        question: "which wiring".to_owned(),
+        summary: "This reading tells most about which wiring.".to_owned(),
+        proposals: vec![ProposalSaid {
+            setup: 6,
+            new_setup: true,
+            setup_words: "19.5 V on T5:1.1 and T5:1.2, no load".to_owned(),
+            fed: Some((
+                vec!["T5:1.1".to_owned(), "T5:1.2".to_owned()],
+                "19.5 V".to_owned(),
+                "bench set".to_owned(),
+            )),
+            links: false,
+            place: "T5:2.1 to T5:2.2".to_owned(),
+            terminals: vec!["T5:2.1".to_owned(), "T5:2.2".to_owned()],
+            measured: "AC voltage".to_owned(),
+            instrument: "P1".to_owned(),
+            class: "low",
+            class_why: "Low: at most 24.4 V AC between T5:1.1 and T5:2.1, limit 25 V.".to_owned(),
+            why: "Tells 0.4 nat about which wiring.".to_owned(),
+            expected: vec![(
+                "the wiring is as recorded".to_owned(),
+                "7.8 ± 0.2 V".to_owned(),
+            )],
+        }],
+    }
 }

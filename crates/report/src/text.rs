@@ -22,6 +22,8 @@ pub fn all(judgement: &Judgement) -> String {
         plate(judgement),
         wiring(judgement),
         readings(judgement),
+        which_wiring(judgement),
+        next_reading(judgement),
         learned(judgement),
         behaviour(judgement),
         unlocks(judgement),
@@ -106,6 +108,7 @@ pub fn how_it_works(judgement: &Judgement) -> String {
 pub fn readings(judgement: &Judgement) -> String {
     let mut out = begin("READINGS", judgement, Section::Readings);
     push_wrapped(&mut out, "", &readings_summary(&judgement.readings));
+    out.push_str(&repeat_first(judgement));
     if judgement.readings.is_empty() {
         return out;
     }
@@ -149,7 +152,39 @@ pub fn readings(judgement: &Judgement) -> String {
             push_argument(&mut out, reading);
         }
     }
+    push_unnoticed(&mut out, &judgement.readings);
     out
+}
+
+/// Readings a slip in which would not be noticed: those with a cross-check each by itself, the others by number.
+fn push_unnoticed(out: &mut String, readings: &[ReadingSaid]) {
+    let unnoticed: Vec<String> = readings
+        .iter()
+        .filter(|r| r.unnoticed.is_some())
+        .map(|r| r.number.to_string())
+        .collect();
+    if unnoticed.is_empty() {
+        return;
+    }
+    let line = format!(
+        "A slipped decimal point would not be noticed in reading {}: hardly anything else checks it.",
+        unnoticed.join(", ")
+    );
+    out.push('\n');
+    push_wrapped(out, "", &line);
+    for reading in readings {
+        let check = reading
+            .unnoticed
+            .as_ref()
+            .and_then(|u| u.split_once("To check it: "));
+        if let Some((_, check)) = check {
+            push_wrapped(
+                out,
+                "- ",
+                &format!("to check reading {}: {check}", reading.number),
+            );
+        }
+    }
 }
 
 fn reading_row(reading: &ReadingSaid) -> Vec<String> {
@@ -215,6 +250,77 @@ fn push_argument(out: &mut String, reading: &ReadingSaid) {
         &kinds,
         WIDTH,
     ));
+}
+
+/// Which wiring, ranked; empty where nothing was ranked.
+pub fn which_wiring(judgement: &Judgement) -> String {
+    let Some(said) = &judgement.candidates else {
+        return String::new();
+    };
+    let mut out = "WHICH WIRING\n".to_owned();
+    push_wrapped(&mut out, "", &said.summary);
+    if said.ranked.len() > 1 {
+        for candidate in &said.ranked {
+            let lead = format!(
+                "{:>6}  ",
+                probability(candidate.probability).replace('\u{a0}', " ")
+            );
+            push_wrapped(&mut out, &lead, &candidate.words);
+            if let Some(against) = &candidate.against {
+                push_wrapped(&mut out, "        against it: ", against);
+            }
+            if let (Some(look), true) = (&candidate.look_at, candidate.probability >= 0.05) {
+                push_wrapped(&mut out, "        to know: ", look);
+            }
+        }
+    }
+    out
+}
+
+/// Which reading to repeat first; empty where none is worth it.
+pub fn repeat_first(judgement: &Judgement) -> String {
+    let mut out = String::new();
+    if let Some(repeat) = &judgement.repeat_first {
+        let line = format!("Repeat reading {} first. {}", repeat.number, repeat.why);
+        push_wrapped(&mut out, "", &line);
+    }
+    out
+}
+
+/// The next reading; empty where there is nothing to say of it.
+pub fn next_reading(judgement: &Judgement) -> String {
+    let Some(said) = &judgement.next else {
+        return String::new();
+    };
+    let mut out = format!("NEXT READING: {}\n", said.question);
+    push_wrapped(&mut out, "", &said.summary);
+    for (number, proposal) in said.proposals.iter().enumerate() {
+        let with = if proposal.instrument.is_empty() {
+            String::new()
+        } else {
+            format!(", with {}", proposal.instrument)
+        };
+        let setup = if proposal.new_setup {
+            "a new setup".to_owned()
+        } else {
+            format!("setup {}", proposal.setup)
+        };
+        let line = format!(
+            "{}, {}{with}; {setup}: {}.",
+            proposal.place, proposal.measured, proposal.setup_words
+        );
+        out.push('\n');
+        push_wrapped(&mut out, &format!("{:>2}. ", number + 1), &line);
+        push_wrapped(&mut out, "    ", &proposal.class_why);
+        if number == 0 {
+            push_wrapped(&mut out, "  ! ", crate::next::steps(proposal.class));
+        }
+        push_wrapped(&mut out, "    ", &proposal.why);
+        for (words, value) in &proposal.expected {
+            push_wrapped(&mut out, "    expected: ", &format!("{value} if {words}"));
+        }
+    }
+    out
 }
 
 /// Each parameter before and after; those that rest on their prior alone by name.

@@ -28,6 +28,8 @@ pub(crate) enum Command {
     New(New),
     /// Judge a sheet: plate, wiring, readings, what they taught.
     Check(Sheet),
+    /// Say which wiring the readings leave, which reading to repeat, and which to take next.
+    Next(Sheet),
     /// Say what stands where, at a slider position, supply and load.
     Predict(Predict),
     /// Sort the leads of an unmarked part: what its readings tell, and the next test.

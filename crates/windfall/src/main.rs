@@ -35,6 +35,7 @@ fn run(command: Command) -> Result<Outcome, failure::Failure> {
         Command::Plate(asked) => commands::plate::run(&asked),
         Command::New(asked) => commands::new::run(&asked),
         Command::Check(asked) => commands::check::run(&asked),
+        Command::Next(asked) => commands::next::run(&asked),
         Command::Predict(asked) => commands::predict::run(&asked),
         Command::Trace(asked) => commands::trace::run(&asked),
         Command::Draw(asked) => commands::draw::run(&asked),

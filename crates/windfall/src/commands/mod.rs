@@ -4,6 +4,7 @@ pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod draw;
 pub(crate) mod new;
+pub(crate) mod next;
 pub(crate) mod plate;
 pub(crate) mod predict;
 pub(crate) mod report;

@@ -104,7 +104,9 @@ fn text(traced: &Traced) -> String {
         (None, Some(why)) => {
             let _ = writeln!(text, "\nNo test can be proposed: {why}.");
         }
-        (None, None) => text.push_str("\nAll is told. `--adopt` prints the part with these windings.\n"),
+        (None, None) => {
+            text.push_str("\nAll is told. `--adopt` prints the part with these windings.\n")
+        }
     }
     text
 }
