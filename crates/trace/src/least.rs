@@ -2,9 +2,9 @@
 //!
 //! *Dead tests*: each says path or no path, so they tell apart at most `2^tests` sortings. A winding of `m` leads has `m - 1` unknown
 //! lengths; a tapped one needs one reading more, because readings as many as unknowns always leave two orders that fit (an adversary
-//! can choose the lengths so). *Volts*: with `p = leads - windings + 1` points on a line (all windings linked at one point) a reading is
-//! a distance; with as many readings as points each point would stand on one cycle, and equal lengths leave its last reading
-//! ambiguous: from four points on, `p + 1` readings are the least.
+//! can choose the lengths so). *Volts*: `leads - windings` unknown lengths want as many
+//! readings, and readings as many as unknowns never tell the sign of all: whatever is linked, turning one winding round has another
+//! set of lengths that shows the same. So one more is the least with two windings or more. These are bounds, not ways to reach them.
 
 use crate::sorting::{after, ceil_log2};
 
@@ -32,12 +32,7 @@ pub fn sorting_tests(leads: usize, windings: Option<usize>) -> u32 {
 
 /// Least readings of volts in the worst case for ratios and starts of `windings` windings with `leads` leads in known order.
 pub fn volt_tests(leads: usize, windings: usize) -> u32 {
-    let points = (leads - windings + 1) as u32;
-    match windings {
-        0 | 1 => points - 1,
-        2 => points,
-        _ => points + 1,
-    }
+    (leads - windings) as u32 + u32::from(windings > 1)
 }
 
 /// Most dead tests this crate's way of asking takes, order of taps included.

@@ -21,4 +21,6 @@ mod traced;
 mod volts;
 
 pub use plan::Next;
-pub use traced::{Contradiction, Traced, TracedPoint, TracedWinding, flux_density, traced, traced_at};
+pub use traced::{
+    Contradiction, Traced, TracedPoint, TracedWinding, flux_density, traced, traced_at,
+};

@@ -192,12 +192,7 @@ fn same_place(a: &What, b: &What) -> bool {
                 ..
             },
         ) => feed == f && set == s && links == k && at == p,
-        (
-            What::Kick { feed, at, .. },
-            What::Kick {
-                feed: f, at: p, ..
-            },
-        ) => feed == f && at == p,
+        (What::Kick { feed, at, .. }, What::Kick { feed: f, at: p, .. }) => feed == f && at == p,
         _ => false,
     }
 }

@@ -35,7 +35,8 @@ pub struct Next {
 
 const DEAD: &str = "Dead: plug in sight, proved with a two-pole tester that is itself proved before and after, capacitors discharged.";
 const SETTLE: &str = "Wait until the figure stands still. An ohmmeter's current kicks when the clip comes off: hold clips by their insulation.";
-const LOW: &str = "Clip everything on dead, touch nothing while it is fed, turn down before changing a clip.";
+const LOW: &str =
+    "Clip everything on dead, touch nothing while it is fed, turn down before changing a clip.";
 const KICK: &str = "No steady reading? A kick tells starts too: a cell of at most 1.5 V, clipped on dead, nothing touched, turned down before opening; demagnetise afterwards.";
 
 /// What tests are made on.
@@ -151,7 +152,11 @@ impl On<'_> {
         let feed = told.feed;
         let fed = self.marks(&[feed.0, feed.1]);
         if let Some((a, b)) = told.wanted.first() {
-            let what = format!("volts between {} and {}, {fed} fed", self.mark(*a), self.mark(*b));
+            let what = format!(
+                "volts between {} and {}, {fed} fed",
+                self.mark(*a),
+                self.mark(*b)
+            );
             return self
                 .low(told, feed, Vec::new(), (*a, *b), what, "gives a ratio")
                 .map(Some)
@@ -174,7 +179,14 @@ impl On<'_> {
                 self.mark(link.at.0),
                 self.mark(link.at.1)
             );
-            let next = self.low(told, feed, joined, link.at, what, "aiding or opposing tells starts from finishes");
+            let next = self.low(
+                told,
+                feed,
+                joined,
+                link.at,
+                what,
+                "aiding or opposing tells starts from finishes",
+            );
             if let Some(mut next) = next {
                 next.cautions.push(KICK.to_owned());
                 return Ok(Some(next));

@@ -272,7 +272,10 @@ fn split(
     windings: Option<usize>,
 ) -> (Vec<usize>, u32) {
     let weight = |g: Option<usize>| {
-        1u128 << left_with(shape, g, size, rest, windings).unwrap_or(0).min(100)
+        1u128
+            << left_with(shape, g, size, rest, windings)
+                .unwrap_or(0)
+                .min(100)
     };
     // The leaf behind nothing but no's: a new winding where there may be one; else the group that costs most.
     let mut leaves: Vec<(usize, u128)> = may.iter().map(|g| (*g, weight(Some(*g)))).collect();

@@ -102,7 +102,10 @@ pub fn traced_at(find: &Find, part: &Designation, intended: Option<f64>) -> Opti
     let orders: Vec<Ordered> = sorting.groups.iter().map(|g| order(g, &seen)).collect();
     let through = through(unmarked, count);
     let sorted = sorting.ask.is_none() && sorting.conflict.is_none();
-    let ordered = sorted && orders.iter().all(|o| o.ask.is_none() && o.conflict.is_none());
+    let ordered = sorted
+        && orders
+            .iter()
+            .all(|o| o.ask.is_none() && o.conflict.is_none());
     let told = volts(&orders, &through, &seen);
     let mut traced = Traced {
         part: part.designation.clone(),
@@ -232,7 +235,10 @@ fn left(
         .filter(|(w, o)| w.volts.is_none() && !o.by_volts.is_empty())
         .map(|(w, o)| {
             let base = w.leads[0];
-            let lengths = told.wanted.iter().any(|(a, b)| *a == base && w.leads.contains(b));
+            let lengths = told
+                .wanted
+                .iter()
+                .any(|(a, b)| *a == base && w.leads.contains(b));
             if lengths { o.by_volts.len() } else { 0 }
         })
         .sum();
@@ -241,7 +247,11 @@ fn left(
 
 /// Volts a turn in the tests, with its relative standard uncertainty, by the windings of known turns.
 fn per_turn(unmarked: &Unmarked, told: &Volts, sorted: usize) -> Option<(f64, f64)> {
-    let windings = unmarked.wound.windings.iter().zip(&told.windings[sorted.min(told.windings.len())..]);
+    let windings = unmarked
+        .wound
+        .windings
+        .iter()
+        .zip(&told.windings[sorted.min(told.windings.len())..]);
     windings
         .filter_map(|(w, m)| {
             let turns = w.turns.as_ref()?.value()?;
@@ -262,7 +272,8 @@ fn windings(
 ) -> Vec<TracedWinding> {
     let marks = part.terminals();
     let fed = told.windings.get(told.reference).and_then(Measured::whole);
-    let relative = |volts: f64| bound(volts, told.step) / volts.max(f64::MIN_POSITIVE) / 3f64.sqrt();
+    let relative =
+        |volts: f64| bound(volts, told.step) / volts.max(f64::MIN_POSITIVE) / 3f64.sqrt();
     let turn = std::iter::once(told.reference)
         .chain((0..told.windings.len()).filter(|i| *i != told.reference))
         .filter(|i| *i < orders.len());
@@ -317,7 +328,10 @@ fn points(winding: &Measured, order: &Ordered, marks: &[&str], step: f64) -> Vec
         }
         if let Some(volts) = &winding.volts {
             let whole = volts[last];
-            return Some((volts[i] / whole, bound(volts[i], step) / whole / 3f64.sqrt()));
+            return Some((
+                volts[i] / whole,
+                bound(volts[i], step) / whole / 3f64.sqrt(),
+            ));
         }
         let ohms = order.ohms.as_ref().filter(|o| o.len() > last)?;
         Some((ohms[i] / ohms[last], OHMS_FOR_TURNS))
@@ -345,7 +359,11 @@ fn remarks(
     if sorted {
         traced.remarks.extend(three_phase::recognised(orders));
     }
-    for w in traced.windings.iter().filter(|w| w.by_elimination && sorted && w.ohms.is_none()) {
+    for w in traced
+        .windings
+        .iter()
+        .filter(|w| w.by_elimination && sorted && w.ohms.is_none())
+    {
         let marks: Vec<&str> = w.points.iter().map(|p| p.terminal.as_str()).collect();
         traced.remarks.push(format!(
             "{} ({}) was concluded because nothing else was left; its ohms were not read, and a screen would stand out so",
@@ -355,11 +373,18 @@ fn remarks(
     }
     let area = unmarked.wound.core.area.as_ref().and_then(Quantity::value);
     let written = |q: &Option<Quantity>| q.as_ref().and_then(Quantity::value);
-    let plate = find.plate.fields.iter().find(|(f, _)| *f == gear::PlateField::Frequency).and_then(|(_, q)| q.value());
+    let plate = find
+        .plate
+        .fields
+        .iter()
+        .find(|(f, _)| *f == gear::PlateField::Frequency)
+        .and_then(|(_, q)| q.value());
     let frequency = written(&unmarked.wound.frequency).or(plate).unwrap_or(50.0);
-    if let (Some(area), Some((turns, off))) = (area, traced.windings.first().and_then(|w| w.turns)) {
+    if let (Some(area), Some((turns, off))) = (area, traced.windings.first().and_then(|w| w.turns))
+    {
         let name = traced.windings[0].name.clone();
-        let volts_at = |b: f64| b * std::f64::consts::PI * std::f64::consts::SQRT_2 * frequency * turns * area;
+        let volts_at =
+            |b: f64| b * std::f64::consts::PI * std::f64::consts::SQRT_2 * frequency * turns * area;
         traced.remarks.push(match intended {
             Some(volts) => {
                 let tesla = flux_density(volts, frequency, turns, area);

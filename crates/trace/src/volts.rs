@@ -87,7 +87,7 @@ pub(crate) fn volts(orders: &[Ordered], through: &[Vec<usize>], seen: &[Seen]) -
     if orders.is_empty() {
         return told;
     }
-    told.reference = reference(&told.windings[..orders.len()], seen);
+    told.reference = reference(&told.windings[..orders.len()], orders, seen);
     let ends = ends(&told.windings[told.reference]);
     told.feed = ends;
     told.set = seen.iter().rev().find_map(|s| match &s.what {
@@ -123,18 +123,15 @@ pub(crate) fn volts(orders: &[Ordered], through: &[Vec<usize>], seen: &[Seen]) -
 }
 
 fn ends(winding: &Measured) -> (usize, usize) {
-    (
-        winding.leads[0],
-        winding.leads[winding.leads.len() - 1],
-    )
+    (winding.leads[0], winding.leads[winding.leads.len() - 1])
 }
 
 fn is(pair: (usize, usize), ends: (usize, usize)) -> bool {
     pair == ends || (pair.1, pair.0) == ends
 }
 
-/// The winding already fed, else the one of most ohms.
-fn reference(windings: &[Measured], seen: &[Seen]) -> usize {
+/// The winding already fed, else the one of most ohms among those whose ends are known.
+fn reference(windings: &[Measured], orders: &[Ordered], seen: &[Seen]) -> usize {
     let fed = seen.iter().rev().find_map(|s| match &s.what {
         What::Volts { feed, .. } => windings.iter().position(|w| is(*feed, ends(w))),
         _ => None,
@@ -143,7 +140,11 @@ fn reference(windings: &[Measured], seen: &[Seen]) -> usize {
         (0..windings.len())
             .max_by(|a, b| {
                 let ohms = |i: &usize| windings[*i].ohms.unwrap_or(0.0);
-                ohms(a).total_cmp(&ohms(b)).then(b.cmp(a))
+                let ends_known = |i: &usize| orders[*i].by_volts.is_empty();
+                ends_known(a)
+                    .cmp(&ends_known(b))
+                    .then(ohms(a).total_cmp(&ohms(b)))
+                    .then(b.cmp(a))
             })
             .unwrap_or(0)
     })
