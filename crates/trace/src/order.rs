@@ -10,6 +10,8 @@ use crate::sorting::ohms;
 const OHMS_SHARE: f64 = 0.01;
 /// Ohms it may be off besides: test leads and clips.
 const OHMS_LEADS: f64 = 0.35;
+/// Ohms over their bound from which a lead too near to tell its side cannot make the fed stretch less than half of the winding.
+const ENDS_NEAR: f64 = 4.0;
 /// Share a reading of volts may be off, after the meter's own gain drops out of a ratio.
 pub(crate) const VOLTS_SHARE: f64 = 0.015;
 
@@ -24,6 +26,10 @@ pub(crate) struct Ordered {
     pub(crate) ask: Option<(usize, usize)>,
     /// Leads whose side is not told by ohms: volts from the farthest lead to them will tell.
     pub(crate) by_volts: Vec<usize>,
+    /// First lead and a lead whose ohms to it are missing: wanted only if this winding must be fed.
+    pub(crate) missing: Option<(usize, usize)>,
+    /// First and last are the ends but for leads close to the first.
+    pub(crate) ends_near: bool,
     /// Dead tests left.
     pub(crate) left: u32,
     /// Readings that do not fit.
@@ -87,6 +93,9 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
         return ordered;
     }
     // Where ohms are missing (a lead placed because nothing else was left), volts tell order as well as ratio, with as many readings.
+    if let Some(i) = from.iter().position(Option::is_none) {
+        ordered.missing = Some((first, rest[i]));
+    }
     let Some(from) = from.into_iter().collect::<Option<Vec<f64>>>() else {
         ordered.by_volts = rest[1..].to_vec();
         return ordered;
@@ -105,6 +114,7 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
         let last = ordered.leads.len() - 1;
         ordered.leads.swap(1, last);
         let whole = from[farthest];
+        ordered.ends_near = whole > ENDS_NEAR * off(&from);
         ordered.ohms = Some(vec![0.0, whole]);
         return ordered;
     }

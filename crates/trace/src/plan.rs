@@ -139,7 +139,7 @@ impl On<'_> {
     /// Volts along a winding, or a string of linked ones.
     /// # Errors
     /// Why no test with a feed can be made.
-    pub(crate) fn fed(&self, told: &Volts) -> Result<Option<Next>, String> {
+    pub(crate) fn fed(&self, told: &Volts, orders: &[Ordered]) -> Result<Option<Next>, String> {
         if low::source(self.find).is_none() {
             return Err(
                 "ratios and starts need an alternating source the kit marks isolated; a bell transformer with a legible mark will do"
@@ -149,6 +149,16 @@ impl On<'_> {
         if told.windings.is_empty() {
             return Ok(None);
         }
+        let unsure = orders
+            .get(told.reference)
+            .filter(|o| !o.by_volts.is_empty());
+        if let Some(order) = unsure
+            && told.set.is_none()
+            && !order.ends_near
+        {
+            return self.ends(order).map(Some);
+        }
+        let halved = unsure.is_some();
         let feed = told.feed;
         let fed = self.marks(&[feed.0, feed.1]);
         if let Some((a, b)) = told.wanted.first() {
@@ -158,7 +168,14 @@ impl On<'_> {
                 self.mark(*b)
             );
             return self
-                .low(told, feed, Vec::new(), (*a, *b), what, "gives a ratio")
+                .low(
+                    (told, halved),
+                    feed,
+                    Vec::new(),
+                    (*a, *b),
+                    what,
+                    "gives a ratio",
+                )
                 .map(Some)
                 .ok_or_else(too_high);
         }
@@ -180,7 +197,7 @@ impl On<'_> {
                 self.mark(link.at.1)
             );
             let next = self.low(
-                told,
+                (told, halved),
                 feed,
                 joined,
                 link.at,
@@ -199,9 +216,22 @@ impl On<'_> {
         })
     }
 
+    /// Ohms that tell the ends of a winding that must be fed.
+    fn ends(&self, order: &Ordered) -> Result<Next, String> {
+        let Some((a, b)) = order.missing else {
+            return Err(
+                "the ohms do not tell the ends of any winding, and a feed on a short stretch of one would raise the rest; read them with a milliohm meter"
+                    .to_owned(),
+            );
+        };
+        let what = format!("ohms between {} and {}", self.mark(a), self.mark(b));
+        let why = "the ends of a winding must be known before it is fed";
+        Ok(self.dead(Vec::new(), self.between(a, b), what, why))
+    }
+
     fn low(
         &self,
-        told: &Volts,
+        (told, halved): (&Volts, bool),
         feed: (usize, usize),
         joined: Vec<Vec<TerminalRef>>,
         at: (usize, usize),
@@ -213,7 +243,7 @@ impl On<'_> {
         } else {
             "low feed, windings linked"
         };
-        let (setup, exposed) = low::fed(self.find, self.part, told, feed, joined, name)?;
+        let (setup, exposed) = low::fed(self.find, self.part, (told, halved), feed, joined, name)?;
         Some(self.made(
             setup,
             Made {

@@ -322,7 +322,10 @@ pub(crate) fn after(groups: &[Group], rest: usize, windings: Option<usize>) -> O
     }
     if rest == 0 {
         let taps = groups.iter().filter(|g| **g > 2);
-        return Some(taps.map(|g| u32::from(*g) - 2).sum());
+        // Where every winding is tapped the fed one's ohms may have to be made up for: its ends must be known before it is fed.
+        let fed = groups.iter().copied().min().filter(|g| *g > 2);
+        let ends = fed.map_or(0, |g| u32::from(g) - 1);
+        return Some(taps.map(|g| u32::from(*g) - 2).sum::<u32>() + ends);
     }
     let mut sorted = groups.to_vec();
     sorted.sort_unstable();

@@ -196,7 +196,7 @@ fn next(
     if traced.next.is_some() {
         return;
     }
-    match on.fed(told) {
+    match on.fed(told, orders) {
         Ok(Some(next)) => traced.next = Some(next),
         Ok(None) => traced.settled = true,
         Err(why) => traced.blocked = Some(why),
@@ -217,9 +217,14 @@ fn left(
         return sorting.left + fed;
     }
     let by_volts: usize = orders.iter().map(|o| o.by_volts.len()).sum();
+    // Ohms that must be made up for before anything can be fed.
+    let ends = orders.get(told.reference).map_or(0, |o| {
+        let wanted = !o.by_volts.is_empty() && told.set.is_none() && o.missing.is_some();
+        if wanted { o.leads.len() as u32 - 1 } else { 0 }
+    });
     if !ordered {
         let dead: u32 = orders.iter().map(|o| o.left).sum();
-        return dead + by_volts as u32 + fed;
+        return dead + by_volts as u32 + fed + ends;
     }
     let open = if told.ways.is_empty() {
         orders.len().saturating_sub(1)
@@ -242,7 +247,7 @@ fn left(
             if lengths { o.by_volts.len() } else { 0 }
         })
         .sum();
-    (wanted + later + open) as u32
+    (wanted + later + open) as u32 + ends
 }
 
 /// Volts a turn in the tests, with its relative standard uncertainty, by the windings of known turns.

@@ -143,6 +143,7 @@ fn reference(windings: &[Measured], orders: &[Ordered], seen: &[Seen]) -> usize 
                 let ends_known = |i: &usize| orders[*i].by_volts.is_empty();
                 ends_known(a)
                     .cmp(&ends_known(b))
+                    .then(orders[*a].ends_near.cmp(&orders[*b].ends_near))
                     .then(ohms(a).total_cmp(&ohms(b)))
                     .then(b.cmp(a))
             })
