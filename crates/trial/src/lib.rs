@@ -13,6 +13,7 @@ pub mod low_steps;
 pub mod misfit;
 pub mod misreadings;
 pub mod readings;
+pub mod recorded;
 pub mod reference;
 pub mod replay;
 pub mod score;

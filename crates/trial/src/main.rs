@@ -36,6 +36,11 @@ const TRIALS: &[(&str, &str, Trial)] = &[
         trial::misfit::cost,
     ),
     (
+        "recorded",
+        "one thing on the sheet recorded wrong: named among its neighbours; nothing wrong: none blamed",
+        trial::recorded::trial,
+    ),
+    (
         "replay",
         "supplies replayed from two recorded days of mains",
         trial::replay::trial,
