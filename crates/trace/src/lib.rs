@@ -22,5 +22,5 @@ mod volts;
 
 pub use plan::Next;
 pub use traced::{
-    Contradiction, Traced, TracedPoint, TracedWinding, flux_density, traced, traced_at,
+    Contradiction, Traced, TracedPhase, TracedPoint, TracedWinding, flux_density, traced, traced_at,
 };

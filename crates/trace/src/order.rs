@@ -28,6 +28,8 @@ pub(crate) struct Ordered {
     pub(crate) by_volts: Vec<usize>,
     /// First lead and a lead whose ohms to it are missing: wanted only if this winding must be fed.
     pub(crate) missing: Option<(usize, usize)>,
+    /// How many leads' ohms to the first are missing.
+    pub(crate) unread: usize,
     /// First and last are the ends but for leads close to the first.
     pub(crate) ends_near: bool,
     /// Dead tests left.
@@ -93,6 +95,7 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
         return ordered;
     }
     // Where ohms are missing (a lead placed because nothing else was left), volts tell order as well as ratio, with as many readings.
+    ordered.unread = from.iter().filter(|o| o.is_none()).count();
     if let Some(i) = from.iter().position(Option::is_none) {
         ordered.missing = Some((first, rest[i]));
     }

@@ -149,16 +149,16 @@ impl On<'_> {
         if told.windings.is_empty() {
             return Ok(None);
         }
-        let unsure = orders
-            .get(told.reference)
-            .filter(|o| !o.by_volts.is_empty());
-        if let Some(order) = unsure
-            && told.set.is_none()
-            && !order.ends_near
-        {
-            return self.ends(order).map(Some);
+        let fed = &orders[told.reference];
+        if !fed.by_volts.is_empty() && told.set.is_none() && !fed.ends_near {
+            let Some((a, b)) = fed.missing else {
+                return Err("the ohms do not tell the ends of any winding, and a feed on a short stretch would raise the rest: read them with a milliohm meter".to_owned());
+            };
+            let what = format!("ohms between {} and {}", self.mark(a), self.mark(b));
+            let why = "the ends of a winding must be known before it is fed";
+            return Ok(Some(self.dead(Vec::new(), self.between(a, b), what, why)));
         }
-        let halved = unsure.is_some();
+        let halved = !fed.by_volts.is_empty();
         let feed = told.feed;
         let fed = self.marks(&[feed.0, feed.1]);
         if let Some((a, b)) = told.wanted.first() {
@@ -216,17 +216,32 @@ impl On<'_> {
         })
     }
 
-    /// Ohms that tell the ends of a winding that must be fed.
-    fn ends(&self, order: &Ordered) -> Result<Next, String> {
-        let Some((a, b)) = order.missing else {
-            return Err(
-                "the ohms do not tell the ends of any winding, and a feed on a short stretch of one would raise the rest; read them with a milliohm meter"
-                    .to_owned(),
-            );
+    /// A second feed on a three-phase part: its own greatest low volts, for it drives other windings.
+    /// # Errors
+    /// That no setting is low.
+    pub(crate) fn beside(
+        &self,
+        told: &Volts,
+        feed: (usize, usize),
+        at: (usize, usize),
+    ) -> Result<Next, String> {
+        let what = format!(
+            "volts between {}, {} fed",
+            self.marks(&[at.0, at.1]),
+            self.marks(&[feed.0, feed.1])
+        );
+        let known = self.find.setups.iter().rev().find_map(|s| {
+            let fed = s.feeds.first().filter(|_| s.joined.is_empty())?;
+            (fed.to == [self.terminal(feed.0), self.terminal(feed.1)])
+                .then(|| fed.volts.as_ref()?.value())?
+        });
+        let told = Volts {
+            set: known,
+            ..told.clone()
         };
-        let what = format!("ohms between {} and {}", self.mark(a), self.mark(b));
-        let why = "the ends of a winding must be known before it is fed";
-        Ok(self.dead(Vec::new(), self.between(a, b), what, why))
+        let why = "tells which windings belong to one phase";
+        self.low((&told, false), feed, Vec::new(), at, what, why)
+            .ok_or_else(too_high)
     }
 
     fn low(

@@ -5,7 +5,7 @@ use crate::observed::{Seen, observed};
 use crate::order::{Ordered, order};
 use crate::plan::{Next, On};
 use crate::sorting::{Sorting, sort};
-use crate::three_phase;
+use crate::three_phase::{self, Halves};
 use crate::volts::{Measured, Volts, bound, volts};
 use gear::{Designation, Dot, Find, Part, PartKind, Point, Unmarked, Winding, Wound};
 use quantity::{Quantity, Unit, show};
@@ -31,6 +31,8 @@ pub struct Traced {
     pub settled: bool,
     /// Why no test can be made, where more is wanted.
     pub blocked: Option<String>,
+    /// Phases of a three-phase part, once told; its windings have no common core, so no ratio stands between phases.
+    pub phases: Vec<TracedPhase>,
     /// Remarks: a three-phase part recognised, a winding concluded from what was left.
     pub remarks: Vec<String>,
 }
@@ -61,6 +63,15 @@ pub struct TracedPoint {
     pub terminal: String,
     /// Fraction of the turns from the first point, with its standard uncertainty; by volts, else by ohms. `None` at the ends.
     pub at: Option<(f64, f64)>,
+}
+
+/// One phase of a nine- or twelve-lead three-phase part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TracedPhase {
+    /// `U` is the fed one; `V` and `W` may stand exchanged, which turns the rotation.
+    pub name: &'static str,
+    /// Its halves, start and finish; the finish is `None` where it is the star inside.
+    pub halves: Vec<(String, Option<String>)>,
 }
 
 /// Readings that cannot all be right.
@@ -117,13 +128,42 @@ pub fn traced_at(find: &Find, part: &Designation, intended: Option<f64>) -> Opti
         left: 0,
         settled: false,
         blocked: None,
+        phases: Vec::new(),
         remarks: Vec::new(),
     };
     let on = On { find, part };
-    next(&mut traced, &on, &sorting, &orders, &told, &seen);
+    let halves = if ordered && told.conflict.is_none() {
+        three_phase::halves(&orders, &told, &seen)
+    } else {
+        None
+    };
+    let conflict = halves.as_ref().and_then(|h| h.conflict.clone());
+    traced
+        .contradictions
+        .extend(conflict.map(|(readings, what)| Contradiction { readings, what }));
+    next(
+        &mut traced,
+        &on,
+        &sorting,
+        &orders,
+        &told,
+        &seen,
+        halves.as_ref(),
+    );
     traced.left = left(&sorting, &orders, &told, count, through.len(), ordered);
+    if find.plate.phases != Some(1) {
+        traced.left += match &halves {
+            Some(halves) => halves.left,
+            None if !sorted => three_phase::besides(count),
+            None if !ordered || !told.wanted.is_empty() => three_phase::besides_of(&orders),
+            None => 0,
+        };
+    }
     let turns = per_turn(unmarked, &told, orders.len());
     traced.windings = windings(part, &sorting, &orders, &told, ordered, turns);
+    if let Some(halves) = &halves {
+        phases(&mut traced, part, &told, halves);
+    }
     remarks(&mut traced, find, part, unmarked, &orders, intended, sorted);
     Some(traced)
 }
@@ -175,6 +215,7 @@ fn next(
     orders: &[Ordered],
     told: &Volts,
     seen: &[Seen],
+    halves: Option<&Halves>,
 ) {
     for one in &traced.contradictions {
         if let Some(again) = on.again(told, &one.readings, seen) {
@@ -196,7 +237,11 @@ fn next(
     if traced.next.is_some() {
         return;
     }
-    match on.fed(told, orders) {
+    let fed = match (on.fed(told, orders), halves.and_then(|h| h.ask)) {
+        (Ok(None), Some((feed, at))) => on.beside(told, feed, at).map(Some),
+        (fed, _) => fed,
+    };
+    match fed {
         Ok(Some(next)) => traced.next = Some(next),
         Ok(None) => traced.settled = true,
         Err(why) => traced.blocked = Some(why),
@@ -217,14 +262,9 @@ fn left(
         return sorting.left + fed;
     }
     let by_volts: usize = orders.iter().map(|o| o.by_volts.len()).sum();
-    // Ohms that must be made up for before anything can be fed.
-    let ends = orders.get(told.reference).map_or(0, |o| {
-        let wanted = !o.by_volts.is_empty() && told.set.is_none() && o.missing.is_some();
-        if wanted { o.leads.len() as u32 - 1 } else { 0 }
-    });
     if !ordered {
         let dead: u32 = orders.iter().map(|o| o.left).sum();
-        return dead + by_volts as u32 + fed + ends;
+        return dead + by_volts as u32 + fed;
     }
     let open = if told.ways.is_empty() {
         orders.len().saturating_sub(1)
@@ -247,7 +287,74 @@ fn left(
             if lengths { o.by_volts.len() } else { 0 }
         })
         .sum();
-    (wanted + later + open) as u32 + ends
+    // Ohms that tell the ends of the winding to feed.
+    let fed = &orders[told.reference.min(orders.len().saturating_sub(1))..];
+    let ends = match fed.first() {
+        Some(o) if !o.by_volts.is_empty() && told.set.is_none() && !o.ends_near => o.unread,
+        _ => 0,
+    };
+    (wanted + later + open + ends) as u32
+}
+
+/// Turns the starts on other phases round, and names the phases.
+fn phases(traced: &mut Traced, part: &Part, told: &Volts, halves: &Halves) {
+    let marks = part.terminals();
+    let mark = |lead: usize| marks.get(lead).map_or(String::new(), |m| (*m).to_owned());
+    let of = |windings: &[TracedWinding], i: usize| {
+        let first = mark(told.windings[i].leads[0]);
+        windings
+            .iter()
+            .position(|w| w.points.first().is_some_and(|p| p.terminal == first))
+    };
+    for i in &halves.others {
+        if let Some(at) = of(&traced.windings, *i) {
+            let winding = &mut traced.windings[at];
+            winding.dot = turned(winding.dot);
+            winding.ratio = None;
+            winding.turns = None;
+        }
+    }
+    if halves.pairs.is_empty() {
+        return;
+    }
+    if !halves.star.is_empty() {
+        for winding in traced.windings.iter_mut() {
+            if winding.points.len() == 3 {
+                winding.dot = Dot::Unknown;
+                winding.ratio = None;
+                winding.turns = None;
+            } else if halves.star_is_finish {
+                winding.dot = turned(winding.dot);
+            }
+        }
+    }
+    for (phase, name) in ["U", "V", "W"].into_iter().enumerate() {
+        let pairs = halves.pairs[phase].iter().filter_map(|i| {
+            let w = &traced.windings[of(&traced.windings, *i)?];
+            let (first, last) = (w.points.first()?, w.points.last()?);
+            let (start, finish) = match w.dot {
+                Dot::First => (first, last),
+                Dot::Last => (last, first),
+                Dot::Unknown => return None,
+            };
+            Some((start.terminal.clone(), Some(finish.terminal.clone())))
+        });
+        let star = halves.star.get(phase).map(|lead| (mark(*lead), None));
+        let halves = pairs.chain(star).collect();
+        traced.phases.push(TracedPhase { name, halves });
+    }
+    // Until every start is told a phase has nothing to show.
+    if traced.phases.iter().any(|p| p.halves.len() != 2) {
+        traced.phases.clear();
+    }
+}
+
+fn turned(dot: Dot) -> Dot {
+    match dot {
+        Dot::First => Dot::Last,
+        Dot::Last => Dot::First,
+        Dot::Unknown => Dot::Unknown,
+    }
 }
 
 /// Volts a turn in the tests, with its relative standard uncertainty, by the windings of known turns.

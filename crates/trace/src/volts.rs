@@ -132,7 +132,7 @@ fn is(pair: (usize, usize), ends: (usize, usize)) -> bool {
 
 /// The winding already fed, else the one of most ohms among those whose ends are known.
 fn reference(windings: &[Measured], orders: &[Ordered], seen: &[Seen]) -> usize {
-    let fed = seen.iter().rev().find_map(|s| match &s.what {
+    let fed = seen.iter().find_map(|s| match &s.what {
         What::Volts { feed, .. } => windings.iter().position(|w| is(*feed, ends(w))),
         _ => None,
     });
@@ -140,10 +140,9 @@ fn reference(windings: &[Measured], orders: &[Ordered], seen: &[Seen]) -> usize 
         (0..windings.len())
             .max_by(|a, b| {
                 let ohms = |i: &usize| windings[*i].ohms.unwrap_or(0.0);
-                let ends_known = |i: &usize| orders[*i].by_volts.is_empty();
+                let ends_known = |i: &usize| orders[*i].by_volts.is_empty() && !orders[*i].star;
                 ends_known(a)
                     .cmp(&ends_known(b))
-                    .then(orders[*a].ends_near.cmp(&orders[*b].ends_near))
                     .then(ohms(a).total_cmp(&ohms(b)))
                     .then(b.cmp(a))
             })

@@ -5,13 +5,15 @@
 //! two readings in a hundred slip (a path missed or imagined, a figure ten times too high or low).
 
 mod part;
+mod three_phase;
 
 use crate::chance::Chance;
 use crate::table::rate;
 use crate::words::Words;
 use part::{Hidden, Wanted};
 use std::fmt::Write as _;
-use trace::least;
+use three_phase::ThreePhase;
+use trace::{Traced, least};
 
 /// Most tests made on one part, in case a contradiction goes in circles.
 const MOST_TESTS: u32 = 80;
@@ -59,33 +61,99 @@ pub fn trial(mut words: Words) -> Result<String, String> {
     );
     let rows: [(&str, Wanted, f64); 3] = [
         ("2 to 6 windings, 4 to 14 leads", Wanted::Any, 0.0),
-        ("4 windings, 8 to 10 leads", Wanted::Four, 0.0),
+        ("4 windings, told so, 8 to 10 leads", Wanted::Four, 0.0),
         ("2 to 6 windings, 2 % of readings slip", Wanted::Any, 0.02),
     ];
     for (name, wanted, slips) in rows {
         let count = run(parts, seed, wanted, slips);
-        let _ = writeln!(
-            text,
-            "| {name}: {} | {} | {} | {} | {} | {:.1}, {:.1}, {} | {} of {} | {:.1} V |",
-            count.parts,
-            rate(count.settled, count.parts),
-            rate(count.right, count.parts),
-            rate(count.sorted_right, count.parts),
-            count.exceeded,
-            f64::from(count.tests) / parts as f64,
-            f64::from(count.told) / parts as f64,
-            count.most,
-            count.above,
-            count.low,
-            count.highest
-        );
+        let _ = writeln!(text, "{}", row(name, &count));
         for failed in &count.failed {
             eprintln!("{name}: {failed}");
         }
     }
+    let _ = writeln!(text, "{}", three_phase_row(parts, seed));
     text.push('\n');
     text.push_str(&bounds());
     Ok(text)
+}
+
+/// One row of the table.
+fn row(name: &str, count: &Count) -> String {
+    format!(
+        "| {name}: {} | {} | {} | {} | {} | {:.1}, {:.1}, {} | {} of {} | {:.1} V |",
+        count.parts,
+        rate(count.settled, count.parts),
+        rate(count.right, count.parts),
+        rate(count.sorted_right, count.parts),
+        count.exceeded,
+        f64::from(count.tests) / count.parts as f64,
+        f64::from(count.told) / count.parts as f64,
+        count.most,
+        count.above,
+        count.low,
+        count.highest
+    )
+}
+
+/// The row of three-phase parts of nine and twelve leads.
+fn three_phase_row(parts: usize, seed: u64) -> String {
+    let count = run_three_phase(parts, seed);
+    for failed in &count.failed {
+        eprintln!("three-phase: {failed}");
+    }
+    row("three-phase, 9 leads (star inside) and 12 leads", &count)
+}
+
+/// Sorts `parts` three-phase parts.
+pub fn run_three_phase(parts: usize, seed: u64) -> Count {
+    let mut count = Count {
+        parts,
+        ..Count::default()
+    };
+    for i in 0..parts {
+        let mut chance = Chance::new(
+            seed.wrapping_mul(0x9E37_79B9_7F4A_7C15)
+                .wrapping_add(i as u64),
+        );
+        let kit = Hidden::draw(&mut chance, Wanted::Any).find();
+        let hidden = ThreePhase::draw(&mut chance);
+        let mut find = hidden.find(kit);
+        let designation = find.parts[0].designation.clone();
+        let (mut tests, mut told, mut before) = (0, None, u32::MAX);
+        while let Some(traced) = trace::traced(&find, &designation) {
+            let told = *told.get_or_insert(traced.left);
+            count.grew += usize::from(traced.left >= before);
+            before = traced.left;
+            let Some(next) = traced.next.as_ref().filter(|_| tests < MOST_TESTS) else {
+                let right = hidden.right(&traced);
+                count.settled += usize::from(traced.settled);
+                count.sorted_right += usize::from(right);
+                count.right += usize::from(right);
+                count.exceeded += usize::from(tests > told);
+                count.tests += tests;
+                count.told += told;
+                count.most = count.most.max(tests);
+                if !right && count.failed.len() < 5 {
+                    count
+                        .failed
+                        .push(format!("part {i}: {hidden:?}; {traced:?}"));
+                }
+                break;
+            };
+            if next.class == hazard::Class::Low {
+                let volts = hidden.highest(&next.setup);
+                count.low += 1;
+                count.above += usize::from(volts > Traced::limit());
+                count.highest = count.highest.max(volts);
+            }
+            if next.new_setup {
+                find.setups.push(next.setup.clone());
+            }
+            tests += 1;
+            find.readings.push(hidden.answer(next, tests, &mut chance));
+        }
+    }
+    count
 }
 
 /// Worst cases told, against the least possible, for four windings.
@@ -201,5 +269,8 @@ mod tests {
             assert_eq!((count.exceeded, count.grew, count.above), (0, 0, 0));
             assert!(count.right + 1 >= count.parts, "{:?}", count.failed);
         }
+        let count = run_three_phase(30, 3);
+        assert_eq!((count.exceeded, count.grew, count.above), (0, 0, 0));
+        assert!(count.right + 1 >= count.parts, "{:?}", count.failed);
     }
 }

@@ -33,6 +33,8 @@ struct Coil {
 pub struct Hidden {
     coils: Vec<Coil>,
     marks: Vec<String>,
+    /// Whether the owner knows how many windings there are.
+    told: bool,
     /// The ohmmeter's gain, its leads, the voltmeter's gain.
     meter: (f64, f64, f64),
 }
@@ -75,6 +77,7 @@ impl Hidden {
         Self {
             coils,
             marks,
+            told: wanted == Wanted::Four,
             meter: (
                 1.0 + 0.005 * chance.uniform(-1.0, 1.0),
                 chance.uniform(0.0, 0.3),
@@ -96,7 +99,7 @@ impl Hidden {
                 phase: None,
                 kind: PartKind::Unmarked(Unmarked {
                     leads: self.marks.clone(),
-                    number_of_windings: None,
+                    number_of_windings: self.told.then_some(self.coils.len() as u32),
                     wound: Wound::default(),
                 }),
             });
@@ -327,7 +330,7 @@ fn coil(
 }
 
 /// Digits of a 6000-count meter whose lowest range is `least`, with up to two counts of noise.
-fn digits(value: f64, least: f64, unit: &str, chance: &mut Chance) -> String {
+pub(super) fn digits(value: f64, least: f64, unit: &str, chance: &mut Chance) -> String {
     let mut full = least;
     while value >= full {
         full *= 10.0;
@@ -338,7 +341,7 @@ fn digits(value: f64, least: f64, unit: &str, chance: &mut Chance) -> String {
     format!("{:.decimals$} {unit}", counts * step)
 }
 
-fn blank(next: &Next, number: u32, shown: &str) -> Reading {
+pub(super) fn blank(next: &Next, number: u32, shown: &str) -> Reading {
     Reading {
         number,
         setup: next.setup.number,
