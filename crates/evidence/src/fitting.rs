@@ -3,8 +3,9 @@
 //! Robust from the start: standard uncertainties begin thirty times too wide and narrow in stages, so that no reading pulls the fit
 //! into a corner before all have been heard; a first fit under Student's t names the readings that stand far off.
 
-use crate::normal::{Cholesky, Normal};
-use crate::optimise::{Objective, Options, Outcome, minimise};
+use crate::linear::Linear;
+use crate::normal::dot;
+use crate::optimise::{Equations, Objective, Options, Outcome, minimise};
 use crate::posed::{Felt, Posed};
 use crate::{Problem, Shown, tails};
 use network::NetworkError;
@@ -17,8 +18,10 @@ const STAGE_ROUNDS: usize = 4;
 const LAST_ROUNDS: usize = 60;
 /// Rounds of the robust fit at the true uncertainties: it only names who stands far off and where to begin.
 const ROBUST_ROUNDS: usize = 10;
+/// A stage ends when a full step would gain less than this in ln of the evidence: it only brings the next one near.
+const ENOUGH_FOR_NOW: f64 = 1e-2;
 /// A refit ends when a full step would gain less than this in ln of the evidence: nothing a verdict could feel.
-const ENOUGH: f64 = 1e-7;
+const ENOUGH: f64 = 1e-4;
 /// A mode that is handed out ends here.
 const ENOUGH_TO_KEEP: f64 = 1e-13;
 /// Longest step in any z: further than this a straight line is no guide to a slider.
@@ -29,6 +32,8 @@ const FREEDOM: f64 = 2.0;
 const FAR_OFF: f64 = 4.0;
 /// Two peaks are one if they stand closer than this, squared, in units of their own curvature.
 const SAME_PEAK: f64 = 4.0;
+/// Two searches are one if they stand closer than this, squared, in units of their own curvature.
+const MET: f64 = 0.1;
 /// Density of a reading at a floating place, per unit: it may show anything up to some hundred volts. Our choice.
 pub(crate) const FLOATING_DENSITY: f64 = 0.01;
 /// Ohms above which a meter may well show a path where the drawing has none: insulation and fingers. Common practice.
@@ -44,18 +49,16 @@ struct Stage<'s, 'a> {
     robust: bool,
 }
 
-impl Objective for Stage<'_, '_> {
+impl Objective<Linear> for Stage<'_, '_> {
     type Error = NetworkError;
 
     fn unknowns(&self) -> usize {
         self.posed.unknowns
     }
 
-    fn evaluate(&mut self, z: &[f64], normal: &mut Normal) -> Result<(), NetworkError> {
+    fn evaluate(&mut self, z: &[f64], linear: &mut Linear) -> Result<(), NetworkError> {
         self.posed.feel(z)?;
-        for (unknown, &value) in z.iter().enumerate() {
-            normal.add_prior(unknown, value);
-        }
+        linear.begin(z);
         for reading in 0..self.posed.readings() {
             if self.misread[reading] {
                 continue;
@@ -68,12 +71,7 @@ impl Objective for Stage<'_, '_> {
                 residual = told;
                 factor *= slope;
             }
-            normal.add_sparse(
-                residual,
-                &self.posed.support[reading],
-                self.posed.here.slopes(reading),
-                factor,
-            );
+            linear.add(residual, self.posed.here.slopes(reading), factor);
         }
         Ok(())
     }
@@ -83,8 +81,9 @@ impl Objective for Stage<'_, '_> {
 #[derive(Debug, Clone)]
 pub(crate) struct Peak {
     pub(crate) z: Vec<f64>,
-    pub(crate) normal: Normal,
-    pub(crate) factor: Cholesky,
+    pub(crate) linear: Linear,
+    /// Of each row of `linear`, whose it is.
+    pub(crate) readings: Vec<usize>,
     /// Logarithm of the evidence of the readings not misread.
     pub(crate) log_evidence: f64,
 }
@@ -92,17 +91,18 @@ pub(crate) struct Peak {
 impl Peak {
     /// Whether two peaks are one.
     pub(crate) fn is_same(&self, other: &Peak) -> bool {
-        let apart: Vec<f64> = self
-            .z
-            .iter()
-            .zip(&other.z)
-            .map(|(left, right)| left - right)
-            .collect();
-        self.normal
-            .length_squared(&apart)
-            .min(other.normal.length_squared(&apart))
-            < SAME_PEAK
+        is_near(&self.linear, &self.z, &other.z) || is_near(&other.linear, &self.z, &other.z)
     }
+}
+
+/// Whether two places belong to one peak, in the measure of this curvature.
+fn is_near(linear: &Linear, left: &[f64], right: &[f64]) -> bool {
+    let apart: Vec<f64> = left
+        .iter()
+        .zip(right)
+        .map(|(left, right)| left - right)
+        .collect();
+    dot(&apart, &apart) < SAME_PEAK && linear.length_squared(&apart) < SAME_PEAK
 }
 
 /// One search at one scale; ends where it ends.
@@ -112,7 +112,7 @@ fn search(
     misread: &[bool],
     (scale, robust): (f64, bool),
     (rounds, enough): (usize, f64),
-) -> Result<(Vec<f64>, Normal), NetworkError> {
+) -> Result<(Vec<f64>, Linear), NetworkError> {
     let options = Options {
         rounds,
         step_limit: STEP_LIMIT,
@@ -151,7 +151,8 @@ pub(crate) fn polish(
     peak: &Peak,
     misread: &[bool],
 ) -> Result<Option<Peak>, NetworkError> {
-    climb(posed, &peak.z, misread, ENOUGH_TO_KEEP)
+    let next = peak.linear.clone().full_step_from(&peak.z);
+    climb(posed, &next, misread, ENOUGH_TO_KEEP)
 }
 
 fn climb(
@@ -160,57 +161,103 @@ fn climb(
     misread: &[bool],
     enough: f64,
 ) -> Result<Option<Peak>, NetworkError> {
-    let (z, normal) = search(posed, start, misread, (1.0, false), (LAST_ROUNDS, enough))?;
-    let Some(factor) = normal.factor(0.0, &[]) else {
+    let (z, mut linear) = search(posed, start, misread, (1.0, false), (LAST_ROUNDS, enough))?;
+    let Some(determinant) = linear.factor().map(|factor| factor.log_determinant()) else {
         return Ok(None);
     };
     posed.feel(&z)?;
-    let good: f64 = (0..posed.readings())
-        .filter(|&reading| !misread[reading])
-        .map(|reading| log_norm(posed, reading))
-        .sum();
-    let log_evidence = good - normal.cost - 0.5 * factor.log_determinant();
+    let good = (0..posed.readings()).filter(|&reading| !misread[reading]);
+    let norm: f64 = good.clone().map(|reading| log_norm(posed, reading)).sum();
+    let readings = good
+        .filter(|&reading| matches!(posed.here.felt[reading], Felt::Value(_)))
+        .collect();
     Ok(Some(Peak {
+        log_evidence: norm - linear.cost() - 0.5 * determinant,
         z,
-        normal,
-        factor,
-        log_evidence,
+        linear,
+        readings,
     }))
 }
 
-/// The peak reached from `start` by way of widened uncertainties.
-pub(crate) fn anneal(
+/// Places reached from several starts by way of narrowing uncertainties; starts that have come together go on as one.
+fn by_stages(
     posed: &mut Posed,
-    start: &[f64],
+    starts: &[Vec<f64>],
     misread: &[bool],
-) -> Result<Option<Peak>, NetworkError> {
-    let mut z = start.to_vec();
+    robust: bool,
+) -> Result<Vec<Vec<f64>>, NetworkError> {
+    let mut failure = None;
+    let mut places: Vec<Vec<f64>> = starts.to_vec();
     for scale in STAGES {
-        z = search(posed, &z, misread, (scale, false), (STAGE_ROUNDS, ENOUGH))?.0;
+        let mut reached: Vec<(Vec<f64>, Linear)> = vec![];
+        for place in &places {
+            let rounds = (STAGE_ROUNDS, ENOUGH_FOR_NOW);
+            match search(posed, place, misread, (scale, robust), rounds) {
+                Ok((z, linear)) => {
+                    let met = reached.iter().any(|(other, _)| has_met(&linear, &z, other));
+                    if !met {
+                        reached.push((z, linear));
+                    }
+                }
+                Err(error) => {
+                    failure.get_or_insert(error);
+                }
+            }
+        }
+        places = reached.into_iter().map(|(z, _)| z).collect();
     }
-    refit(posed, &z, misread)
+    match failure {
+        Some(error) if places.is_empty() => Err(error),
+        _ => Ok(places),
+    }
 }
 
-/// Where a robust fit lands from `start`, and the readings that stand far off there.
+/// Whether two searches have come to one place: closer than what a stage leaves undone.
+fn has_met(linear: &Linear, left: &[f64], right: &[f64]) -> bool {
+    let apart: Vec<f64> = left.iter().zip(right).map(|(l, r)| l - r).collect();
+    linear.length_squared(&apart) < MET
+}
+
+/// The peaks reached from several starts by way of widened uncertainties, but those already known.
+pub(crate) fn anneal(
+    posed: &mut Posed,
+    starts: &[Vec<f64>],
+    misread: &[bool],
+    known: &[&Peak],
+) -> Result<Vec<Peak>, NetworkError> {
+    let mut peaks = vec![];
+    for z in by_stages(posed, starts, misread, false)? {
+        if known.iter().any(|peak| is_near(&peak.linear, &peak.z, &z)) {
+            continue;
+        }
+        peaks.extend(refit(posed, &z, misread).ok().flatten());
+    }
+    Ok(peaks)
+}
+
+/// Where robust fits land from these starts, and the readings that stand far off there.
 pub(crate) fn robust(
     posed: &mut Posed,
-    start: &[f64],
-) -> Result<(Vec<f64>, Vec<bool>), NetworkError> {
+    starts: &[Vec<f64>],
+) -> Result<Vec<(Vec<f64>, Vec<bool>)>, NetworkError> {
     let none = vec![false; posed.readings()];
-    let mut z = start.to_vec();
-    for scale in STAGES {
-        z = search(posed, &z, &none, (scale, true), (STAGE_ROUNDS, ENOUGH))?.0;
+    let mut landed = vec![];
+    for place in by_stages(posed, starts, &none, true)? {
+        let rounds = (ROBUST_ROUNDS, ENOUGH_FOR_NOW);
+        let Ok((z, _)) = search(posed, &place, &none, (1.0, true), rounds) else {
+            continue;
+        };
+        posed.feel(&z)?;
+        let far = (0..posed.readings())
+            .map(|reading| {
+                posed
+                    .residual(reading, 1.0)
+                    .is_some_and(|(residual, _)| residual.abs() > FAR_OFF)
+            })
+            .collect();
+        landed.push((z, far));
     }
-    z = search(posed, &z, &none, (1.0, true), (ROBUST_ROUNDS, ENOUGH))?.0;
-    posed.feel(&z)?;
-    let far = (0..posed.readings())
-        .map(|reading| {
-            posed
-                .residual(reading, 1.0)
-                .is_some_and(|(residual, _)| residual.abs() > FAR_OFF)
-        })
-        .collect();
-    Ok((z, far))
+    Ok(landed)
 }
 
 /// What a good reading's density has beside `exp(-cost)`, as a logarithm, at the z last felt.
@@ -279,19 +326,16 @@ pub fn fit(
         scale: 1.0,
         robust: false,
     };
-    let found = minimise(stage, start, &options);
+    let mut found = minimise(stage, start, &options);
     if let Outcome::Impossible(error) = found.outcome {
         return Err(error);
     }
-    let covariance = found
-        .normal
-        .factor(0.0, &[])
-        .map_or_else(Vec::new, |factor| factor.inverse());
+    let covariance = found.normal.covariance().unwrap_or_default();
     let converged = found.outcome == Outcome::Converged && !covariance.is_empty();
     Ok(Fitted {
         z: found.at,
         covariance,
-        cost: found.normal.cost,
+        cost: found.normal.cost(),
         rounds: found.rounds,
         converged,
     })

@@ -11,6 +11,8 @@ use network::NetworkError;
 const MOST_MODES: usize = 24;
 /// Modes less probable than this are dropped.
 const LEAST_MODE: f64 = 1e-5;
+/// Modes less probable than this are not gone back to: if one more reading speaks for them the search comes upon them.
+const LEAST_KNOWN: f64 = 0.02;
 /// A decimal slip would be noticed where the prediction without the reading is known to this in ln (a factor of 1.6).
 const NOTICED: f64 = 0.5;
 
@@ -55,6 +57,9 @@ pub struct Judged {
     pub posterior: Posterior,
     /// One for each observation, in order.
     pub readings: Vec<ReadingEvidence>,
+    /// Whether the search gave up: so many readings contradict each other that no few slips explain them. Then the drawing is the
+    /// likelier fault, and which readings are told as wrong is only the best that was found.
+    pub exhausted: bool,
 }
 
 /// Judges a problem: searches the posterior over parameters and sets of misread readings.
@@ -65,15 +70,36 @@ pub fn judge(problem: &mut Problem) -> Result<Judged, NetworkError> {
     judged(problem, None)
 }
 
-/// Judges a problem that differs little from one already judged, as after one more reading at its end: begins at the modes known.
-/// Parameters and moments of drift must be the same in number; else, or if the old modes no longer fit, it is judged anew.
+/// Judges a problem that grew since it was judged, as by one more reading at its end: begins at the modes known. `parameters` is how
+/// many parameters it had then. Parameters and moments of drift keep their order, new ones stand at the end of each; new ones begin at
+/// their priors' centres. If no old mode holds any more, or there are fewer now, it is judged anew.
 /// # Errors
 /// As [`judge`].
-pub fn judge_from(problem: &mut Problem, before: &Posterior) -> Result<Judged, NetworkError> {
-    judged(problem, Some(before))
+pub fn judge_from(
+    problem: &mut Problem,
+    before: &Posterior,
+    parameters: usize,
+) -> Result<Judged, NetworkError> {
+    judged(problem, Some((before, parameters)))
 }
 
-fn judged(problem: &mut Problem, before: Option<&Posterior>) -> Result<Judged, NetworkError> {
+/// An old mode's z with room for what has been added; `None` where it knows more than there is now.
+fn grown(problem: &Problem, z: &[f64], parameters: usize) -> Option<Vec<f64>> {
+    let moments = z.len().checked_sub(parameters)?;
+    let now = problem.parameters.len();
+    if parameters > now || moments > problem.drift.len() {
+        return None;
+    }
+    let mut grown = vec![0.0; now + problem.drift.len()];
+    grown[..parameters].copy_from_slice(&z[..parameters]);
+    grown[now..now + moments].copy_from_slice(&z[parameters..]);
+    Some(grown)
+}
+
+fn judged(
+    problem: &mut Problem,
+    before: Option<(&Posterior, usize)>,
+) -> Result<Judged, NetworkError> {
     if let Err(faults) = problem.check() {
         let what = faults
             .iter()
@@ -85,17 +111,20 @@ fn judged(problem: &mut Problem, before: Option<&Posterior>) -> Result<Judged, N
             what,
         });
     }
+    let known: Vec<(Vec<usize>, Vec<f64>)> = before
+        .into_iter()
+        .flat_map(|(before, parameters)| before.modes.iter().map(move |mode| (mode, parameters)))
+        .filter(|(mode, _)| mode.probability > LEAST_KNOWN)
+        .filter_map(|(mode, parameters)| {
+            Some((mode.misread.clone(), grown(problem, &mode.z, parameters)?))
+        })
+        .collect();
     let starts = starts(problem);
     let mut posed = Posed::new(problem);
-    let unknowns = posed.unknowns;
     let mut search = Search::new(&mut posed, starts);
-    for mode in before
-        .into_iter()
-        .flat_map(|before| &before.modes)
-        .filter(|mode| mode.z.len() == unknowns)
-    {
+    for (misread, z) in &known {
         // A mode that no longer holds is no loss: the others, or a fresh start, take its place.
-        let _ = search.seed_known(&mode.misread, &mode.z);
+        let _ = search.seed_known(misread, z);
     }
     if search.candidates.is_empty() {
         search.seed()?;
@@ -127,16 +156,17 @@ fn conclude(search: &mut Search) -> Result<Judged, NetworkError> {
     search.polish();
     let candidates: Vec<Candidate> = search.candidates.values().cloned().collect();
     let total = log_sum(candidates.iter().map(|candidate| candidate.log));
-    let Some(best) = candidates
+    let Some((best, scored)) = candidates
         .iter()
-        .max_by(|left, right| left.peaks[0].log.total_cmp(&right.peaks[0].log))
+        .filter_map(|candidate| Some((candidate, candidate.peaks.first()?)))
+        .max_by(|(_, left), (_, right)| left.log.total_cmp(&right.log))
     else {
         return Err(NetworkError::Singular {
             at: "the fit".into(),
         });
     };
     let all: Vec<usize> = (0..search.posed.readings()).collect();
-    let left = leave_out(search.posed, &best.peaks[0].peak, &best.misread, &all)?;
+    let left = leave_out(search.posed, &scored.peak, &best.misread, &all)?;
     let readings = all
         .iter()
         .zip(&left)
@@ -145,6 +175,7 @@ fn conclude(search: &mut Search) -> Result<Judged, NetworkError> {
     Ok(Judged {
         posterior: posterior(&candidates, total),
         readings,
+        exhausted: search.exhausted,
     })
 }
 
@@ -163,14 +194,14 @@ fn posterior(candidates: &[Candidate], total: f64) -> Posterior {
     let sum: f64 = modes.iter().map(|mode| mode.0).sum();
     let modes = modes
         .into_iter()
-        .map(|(probability, candidate, peak)| {
+        .filter_map(|(probability, candidate, peak)| {
             let peak = &candidate.peaks[peak].peak;
-            Mode {
+            Some(Mode {
                 z: peak.z.clone(),
-                covariance: peak.factor.inverse(),
+                covariance: peak.linear.clone().covariance()?,
                 misread: candidate.members.clone(),
                 probability: probability / sum,
-            }
+            })
         })
         .collect();
     Posterior { modes }
@@ -187,14 +218,15 @@ fn evidence(
     let mut tally: Vec<Slip> = vec![];
     let mut wrong = 0.0;
     let mut tried = false;
-    for scored in candidates
+    let with_it = candidates
         .iter()
-        .filter(|candidate| candidate.misread[reading])
-        .flat_map(|candidate| &candidate.peaks)
-    {
+        .filter(|candidate| candidate.misread[reading]);
+    for candidate in with_it.clone() {
         tried = true;
+        wrong += (candidate.log - total).exp();
+    }
+    for scored in with_it.flat_map(|candidate| &candidate.peaks) {
         let probability = (scored.log - total).exp();
-        wrong += probability;
         if let Some((_, slips)) = scored.slips.iter().find(|(member, _)| *member == reading) {
             count(&mut tally, slips, probability);
         }

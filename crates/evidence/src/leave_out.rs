@@ -1,10 +1,12 @@
-//! What all the others say of a reading: its prediction without itself, by a rank-one downdate of the peak's covariance.
+//! What all the others say of a reading: its prediction without itself, from the peak's own linearisation. No refit.
 //!
-//! With `w` the reading's standardised slopes, `r` its residual, `C` the covariance and `h = w'Cw`: leaving it out moves the peak
-//! by `Cw r/(1 - h)` and widens `C` by `Cw w'C/(1 - h)`. No refit. Where the move is too long for a straight line the network is
-//! asked again at the moved place.
+//! With `K = I + JJ'` of the readings at the peak, `κ` the diagonal of its inverse, `r` the residuals, a functional with slopes `s` and
+//! `y = K⁻¹Js`: leaving reading i out moves the functional by `y_i r_i/κ_i` and its variance becomes `s's - (Js)'y + y_i²/κ_i` (what a
+//! rank-one downdate of the covariance gives). Where the move is too long for a straight line the network is asked again at the moved
+//! place.
 
 use crate::fitting::Peak;
+use crate::normal::{Cholesky, dot};
 use crate::posed::{Felt, Posed};
 use crate::slips::Expected;
 use network::NetworkError;
@@ -18,153 +20,122 @@ const LEAST_REST: f64 = 1e-9;
 #[derive(Debug, Clone)]
 pub(crate) struct LeftOut {
     pub(crate) here: Expected,
+    /// Of each other place; [`Expected::Open`] where nobody asked.
     pub(crate) there: Vec<Expected>,
 }
 
-/// The measure of one reading at a peak.
-struct Influence {
-    /// `Cw`.
-    pull: Vec<f64>,
-    /// `L⁻¹ w`.
-    half: Vec<f64>,
-    /// `1 - h`.
-    rest: f64,
-    /// `r`.
-    residual: f64,
+/// A peak ready to leave readings out.
+pub(crate) struct Leaving<'p> {
+    peak: &'p Peak,
+    factor: Cholesky,
+    /// `K⁻¹`.
+    inverse: Vec<Vec<f64>>,
+    /// The row of each reading that has one.
+    row: Vec<Option<usize>>,
 }
 
-/// Predictions of the readings asked for, each without itself, at a peak. Leaves the posed problem felt somewhere else.
+/// Predictions of the readings asked for, each without itself, at a peak.
 pub(crate) fn leave_out(
     posed: &mut Posed,
     peak: &Peak,
     misread: &[bool],
     readings: &[usize],
 ) -> Result<Vec<LeftOut>, NetworkError> {
+    let Some(leaving) = Leaving::new(peak, misread.len()) else {
+        return Err(NetworkError::Singular {
+            at: "the fit's covariance".into(),
+        });
+    };
     posed.feel(&peak.z)?;
-    if readings
+    posed.feel_others_of(&peak.z, |reading| readings.contains(&reading))?;
+    Ok(readings
         .iter()
-        .any(|&reading| !posed.problem.observations[reading].other_places.is_empty())
-    {
-        posed.feel_others(&peak.z)?;
-    }
-    let influences: Vec<Option<Influence>> = readings
-        .iter()
-        .map(|&reading| {
-            if misread[reading] {
-                None
-            } else {
-                influence(posed, peak, reading)
-            }
+        .map(|&reading| LeftOut {
+            here: leaving.here(posed, reading),
+            there: leaving.there(posed, reading),
         })
-        .collect();
-    let mut left: Vec<LeftOut> = readings
-        .iter()
-        .zip(&influences)
-        .map(|(&reading, influence)| straight(posed, peak, reading, influence.as_ref()))
-        .collect();
-    for ((&reading, influence), left) in readings.iter().zip(&influences).zip(&mut left) {
-        if let Some(influence) = influence {
-            let before = posed.here.felt[reading];
-            if let (Expected::Value { value, .. }, Felt::Value(felt)) = (left.here, before)
-                && (value - felt).abs() > LONG_MOVE * felt.abs()
-                && let Some(again) = asked_again(posed, peak, reading, influence)
-            {
-                left.here = again;
-            }
+        .collect())
+}
+
+impl<'p> Leaving<'p> {
+    /// `None` where the peak's equations have no factor in double precision.
+    pub(crate) fn new(peak: &'p Peak, readings: usize) -> Option<Self> {
+        let factor = peak.linear.clone().factor()?.clone();
+        let mut row = vec![None; readings];
+        for (place, &reading) in peak.readings.iter().enumerate() {
+            row[reading] = Some(place);
+        }
+        Some(Self {
+            peak,
+            inverse: factor.inverse(),
+            factor,
+            row,
+        })
+    }
+
+    /// What a functional felt at the peak becomes without this reading.
+    fn without(&self, felt: Felt, slopes: &[f64], reading: usize) -> Expected {
+        let value = match felt {
+            Felt::Floating => return Expected::Floating,
+            Felt::Open => return Expected::Open,
+            Felt::Value(value) => value,
+        };
+        let along = self.peak.linear.along(slopes);
+        let mut weights = along.clone();
+        self.factor.forward(&mut weights);
+        let with = dot(slopes, slopes) - dot(&weights, &weights);
+        self.factor.backward(&mut weights);
+        let (moved, widened) = self.row[reading].map_or((0.0, 0.0), |row| {
+            let rest = self.inverse[row][row].max(LEAST_REST);
+            let weight = weights[row];
+            let residual = self.peak.linear.residual(row);
+            (weight * residual / rest, weight * weight / rest)
+        });
+        Expected::Value {
+            value: value + moved,
+            variance: (with + widened).max(0.0),
         }
     }
-    Ok(left)
-}
 
-fn influence(posed: &Posed, peak: &Peak, reading: usize) -> Option<Influence> {
-    let (residual, slope) = posed.residual(reading, 1.0)?;
-    let mut half: Vec<f64> = posed
-        .here
-        .slopes(reading)
-        .iter()
-        .map(|value| value * slope)
-        .collect();
-    peak.factor.forward(&mut half);
-    let leverage: f64 = half.iter().map(|value| value * value).sum();
-    let mut pull = half.clone();
-    peak.factor.backward(&mut pull);
-    Some(Influence {
-        pull,
-        half,
-        rest: (1.0 - leverage).max(LEAST_REST),
-        residual,
-    })
-}
-
-/// Variance of a functional with these slopes, without the reading.
-fn variance(peak: &Peak, slopes: &[f64], influence: Option<&Influence>) -> f64 {
-    let mut half = slopes.to_vec();
-    peak.factor.forward(&mut half);
-    let with: f64 = half.iter().map(|value| value * value).sum();
-    let widened = influence.map_or(0.0, |influence| {
-        dot(&half, &influence.half).powi(2) / influence.rest
-    });
-    with + widened
-}
-
-fn straight(posed: &Posed, peak: &Peak, reading: usize, influence: Option<&Influence>) -> LeftOut {
-    let moved =
-        |slopes: &[f64]| influence.map_or(0.0, |it| dot(slopes, &it.pull) * it.residual / it.rest);
-    let expected = |felt: Felt, slopes: &[f64]| match felt {
-        Felt::Floating => Expected::Floating,
-        Felt::Open => Expected::Open,
-        Felt::Value(value) => Expected::Value {
-            value: value + moved(slopes),
-            variance: variance(peak, slopes, influence),
-        },
-    };
-    let from = posed.others_from[reading];
-    let there = (0..posed.problem.observations[reading].other_places.len())
-        .map(|place| {
-            expected(
-                posed.there.felt[from + place],
-                posed.there.slopes(from + place),
-            )
-        })
-        .collect();
-    LeftOut {
-        here: expected(posed.here.felt[reading], posed.here.slopes(reading)),
-        there,
+    /// The prediction of a reading without itself; what the readings should show must have been felt at the peak.
+    pub(crate) fn here(&self, posed: &mut Posed, reading: usize) -> Expected {
+        let felt = posed.here.felt[reading];
+        let straight = self.without(felt, posed.here.slopes(reading), reading);
+        if let (Expected::Value { value, .. }, Felt::Value(before)) = (straight, felt)
+            && (value - before).abs() > LONG_MOVE * before.abs()
+            && let Some(row) = self.row[reading]
+            && let Some(again) = self.asked_again(posed, reading, row)
+        {
+            return again;
+        }
+        straight
     }
-}
 
-fn asked_again(
-    posed: &mut Posed,
-    peak: &Peak,
-    reading: usize,
-    influence: &Influence,
-) -> Option<Expected> {
-    let share = influence.residual / influence.rest;
-    let moved: Vec<f64> = peak
-        .z
-        .iter()
-        .zip(&influence.pull)
-        .map(|(z, pull)| z + pull * share)
-        .collect();
-    let answer =
-        posed
-            .feel_reading(reading, &moved)
-            .ok()
-            .and_then(|()| match posed.here.felt[reading] {
-                Felt::Value(value) => Some(Expected::Value {
-                    value,
-                    variance: variance(peak, posed.here.slopes(reading), Some(influence)),
-                }),
-                Felt::Floating | Felt::Open => None,
-            });
-    // The other readings of this station are still to be compared at the peak.
-    posed.feel_reading(reading, &peak.z).ok()?;
-    answer
-}
+    /// The predictions of its other places without it; they must have been felt at the peak.
+    pub(crate) fn there(&self, posed: &Posed, reading: usize) -> Vec<Expected> {
+        let from = posed.others_from[reading];
+        let count = posed.problem.observations[reading].other_places.len();
+        (from..from + count)
+            .map(|place| self.without(posed.there.felt[place], posed.there.slopes(place), reading))
+            .collect()
+    }
 
-fn dot(left: &[f64], right: &[f64]) -> f64 {
-    left.iter()
-        .zip(right)
-        .map(|(left, right)| left * right)
-        .sum()
+    fn asked_again(&self, posed: &mut Posed, reading: usize, row: usize) -> Option<Expected> {
+        // C Jᵢ = J'K⁻¹eᵢ
+        let linear = &self.peak.linear;
+        let share = linear.residual(row) / self.inverse[row][row].max(LEAST_REST);
+        let mut moved = self.peak.z.clone();
+        for (other, weight) in self.inverse[row].iter().enumerate() {
+            for (z, slope) in moved.iter_mut().zip(linear.row(other)) {
+                *z += slope * weight * share;
+            }
+        }
+        let (felt, slopes) = posed.feel_aside(reading, &moved).ok()?;
+        match (felt, self.without(felt, &slopes, reading)) {
+            (Felt::Value(value), Expected::Value { variance, .. }) => {
+                Some(Expected::Value { value, variance })
+            }
+            _ => None,
+        }
+    }
 }

@@ -25,6 +25,7 @@ mod sample;
 mod search;
 mod slips;
 mod tails;
+mod view;
 
 pub use check::Fault;
 pub use fitting::{Fitted, fit};

@@ -160,8 +160,10 @@ impl Linear {
                 }
             }
         }
-        if (0..n).any(|row| covariance[row][row] < TOO_FINE) {
-            return self.covariance_of_unknowns();
+        if (0..n).any(|row| covariance[row][row] < TOO_FINE)
+            && let Some(finer) = self.covariance_of_unknowns()
+        {
+            return Some(finer);
         }
         for row in 0..n {
             let (above, below) = covariance.split_at_mut(row);
@@ -273,10 +275,7 @@ mod tests {
     /// Rows drawn once and written down: two readings, three unknowns.
     fn both() -> (Linear, Normal) {
         let z = [0.3, -1.2, 0.7];
-        let rows = [
-            (0.4, [2.0, -1.0, 0.5], 1.0),
-            (-1.3, [0.1, 0.2, 30.0], 2.0),
-        ];
+        let rows = [(0.4, [2.0, -1.0, 0.5], 1.0), (-1.3, [0.1, 0.2, 30.0], 2.0)];
         let (mut linear, mut normal) = (<Linear as Equations>::new(3), Normal::new(3));
         linear.begin(&z);
         for (unknown, z) in z.iter().enumerate() {
@@ -293,7 +292,10 @@ mod tests {
     fn the_space_of_the_readings_says_what_that_of_the_unknowns_says() {
         let (mut linear, mut normal) = both();
         let alike = |left: f64, right: f64| {
-            assert!((left - right).abs() < 1e-10 * (1.0 + right.abs()), "{left} {right}");
+            assert!(
+                (left - right).abs() < 1e-10 * (1.0 + right.abs()),
+                "{left} {right}"
+            );
         };
         alike(Equations::cost(&linear), normal.cost);
         let (here, there) = (linear.could_gain().unwrap(), normal.could_gain().unwrap());

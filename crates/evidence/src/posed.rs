@@ -28,6 +28,27 @@ struct Asked {
     questions: Vec<Question>,
     /// Index of the observation, or of the other place.
     of: Vec<usize>,
+    /// Room for the answers.
+    answers: Vec<Answer>,
+}
+
+impl Asked {
+    fn new() -> Self {
+        Self {
+            questions: vec![],
+            of: vec![],
+            answers: vec![],
+        }
+    }
+}
+
+/// Which places of a station are asked.
+#[derive(Clone, Copy, PartialEq)]
+enum Places {
+    Own,
+    Other,
+    /// Other places that were picked.
+    Picked,
 }
 
 /// What was felt at a list of places: a value or none, and a row of slopes to z each.
@@ -68,6 +89,9 @@ pub(crate) struct Posed<'a> {
     root: Option<Cholesky>,
     asked: Vec<Asked>,
     asked_others: Vec<Asked>,
+    picked: Asked,
+    /// Where `here` was last felt as a whole; empty if it was not.
+    felt_at: Vec<f64>,
     /// What readings should show, at the z last felt.
     pub(crate) here: Rows,
     /// What the other places would show, at the z last felt there.
@@ -85,12 +109,8 @@ impl<'a> Posed<'a> {
         let root = drift_root(&problem.drift);
         let unknowns = parameters + problem.drift.len();
         let stations = problem.stations.len();
-        let empty = || Asked {
-            questions: vec![],
-            of: vec![],
-        };
-        let mut asked: Vec<Asked> = (0..stations).map(|_| empty()).collect();
-        let mut asked_others: Vec<Asked> = (0..stations).map(|_| empty()).collect();
+        let mut asked: Vec<Asked> = (0..stations).map(|_| Asked::new()).collect();
+        let mut asked_others: Vec<Asked> = (0..stations).map(|_| Asked::new()).collect();
         let (mut others, mut others_from) = (vec![], vec![]);
         for (index, observation) in problem.observations.iter().enumerate() {
             asked[observation.station]
@@ -123,6 +143,8 @@ impl<'a> Posed<'a> {
             root,
             asked,
             asked_others,
+            picked: Asked::new(),
+            felt_at: vec![],
             here,
             there,
             values: vec![0.0; parameters],
@@ -138,26 +160,67 @@ impl<'a> Posed<'a> {
         self.problem.observations.len()
     }
 
-    /// Feels what every reading should show at `z`.
+    /// Feels what every reading should show at `z`. Nothing is asked again where it was felt last.
     pub(crate) fn feel(&mut self, z: &[f64]) -> Result<(), NetworkError> {
+        if self.felt_at == z {
+            return Ok(());
+        }
+        self.felt_at.clear();
         self.move_to(z);
         for station in 0..self.asked.len() {
-            self.feel_station(station, z, false)?;
+            self.feel_station(station, z, Places::Own)?;
         }
+        self.felt_at.extend_from_slice(z);
         Ok(())
     }
 
-    /// Feels what one station's readings should show at `z`; the others keep what they last felt.
-    pub(crate) fn feel_reading(&mut self, reading: usize, z: &[f64]) -> Result<(), NetworkError> {
+    /// What one reading should show at another `z`, and its slopes; what was felt before stands.
+    pub(crate) fn feel_aside(
+        &mut self,
+        reading: usize,
+        z: &[f64],
+    ) -> Result<(Felt, Vec<f64>), NetworkError> {
+        let station = self.problem.observations[reading].station;
+        let back = std::mem::take(&mut self.felt_at);
         self.move_to(z);
-        self.feel_station(self.problem.observations[reading].station, z, false)
+        self.feel_station(station, z, Places::Own)?;
+        let told = (self.here.felt[reading], self.here.slopes(reading).to_vec());
+        if !back.is_empty() {
+            self.move_to(&back);
+            self.feel_station(station, &back, Places::Own)?;
+            self.felt_at = back;
+        }
+        Ok(told)
     }
 
     /// Feels what all other places would show at `z`.
     pub(crate) fn feel_others(&mut self, z: &[f64]) -> Result<(), NetworkError> {
         self.move_to(z);
         for station in 0..self.asked_others.len() {
-            self.feel_station(station, z, true)?;
+            self.feel_station(station, z, Places::Other)?;
+        }
+        Ok(())
+    }
+
+    /// Feels what the other places of the wanted readings would show at `z`; those of the rest keep what they last felt.
+    pub(crate) fn feel_others_of(
+        &mut self,
+        z: &[f64],
+        wanted: impl Fn(usize) -> bool,
+    ) -> Result<(), NetworkError> {
+        self.move_to(z);
+        for station in 0..self.asked_others.len() {
+            let all = &self.asked_others[station];
+            let picked = &mut self.picked;
+            picked.questions.clear();
+            picked.of.clear();
+            for (question, &row) in all.questions.iter().zip(&all.of) {
+                if wanted(self.others[row]) {
+                    picked.questions.push(question.clone());
+                    picked.of.push(row);
+                }
+            }
+            self.feel_station(station, z, Places::Picked)?;
         }
         Ok(())
     }
@@ -173,12 +236,13 @@ impl<'a> Posed<'a> {
         &mut self,
         station: usize,
         z: &[f64],
-        others: bool,
+        places: Places,
     ) -> Result<(), NetworkError> {
-        let asked = if others {
-            &self.asked_others[station]
-        } else {
-            &self.asked[station]
+        let others = places != Places::Own;
+        let asked = match places {
+            Places::Own => &mut self.asked[station],
+            Places::Other => &mut self.asked_others[station],
+            Places::Picked => &mut self.picked,
         };
         if asked.questions.is_empty() {
             return Ok(());
@@ -193,15 +257,18 @@ impl<'a> Posed<'a> {
                     .push((value, parameter, slope * self.slopes[parameter]));
             });
         }
-        let answers = self.problem.stations[station]
-            .solver
-            .answer(&self.bound, &asked.questions)?;
+        self.problem.stations[station].solver.answer_into(
+            &self.bound,
+            &asked.questions,
+            &mut asked.answers,
+        )?;
         let rows = if others {
             &mut self.there
         } else {
             &mut self.here
         };
-        for ((answer, question), &row) in answers.iter().zip(&asked.questions).zip(&asked.of) {
+        for ((answer, question), &row) in asked.answers.iter().zip(&asked.questions).zip(&asked.of)
+        {
             let slopes = &mut rows.slopes[row * self.unknowns..(row + 1) * self.unknowns];
             slopes.fill(0.0);
             rows.felt[row] = match answer {
@@ -216,11 +283,6 @@ impl<'a> Posed<'a> {
                 }
             };
         }
-        let asked = if others {
-            &self.asked_others[station]
-        } else {
-            &self.asked[station]
-        };
         for &row in &asked.of {
             let index = if others { self.others[row] } else { row };
             let observation = &self.problem.observations[index];

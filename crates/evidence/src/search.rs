@@ -1,33 +1,45 @@
 //! The search over sets of readings held to be misread.
 //!
-//! Each set gets its own refit without those readings and its own evidence, so that two slips that support each other are seen
-//! together. Seeds: no reading, and those that stand far off in a robust fit. The best few sets are widened by the readings with
-//! the worst odds and narrowed by taking one back, each refit from its parent's peak, until none of the best is unexplored.
+//! Each set that matters gets its own refit without those readings and its own evidence, so that two slips that support each other are
+//! seen together. Seeds: where robust fits land, without the readings that stand far off there. The best few sets are widened by the
+//! readings with the worst odds and narrowed by taking one back, until none of the best is unexplored. A new set is first guessed from
+//! its parent's odds, then foreseen on straight lines (`view`), and refitted only if it could matter to a verdict.
 
 use crate::fitting::{Peak, anneal, log_norm, polish, refit, robust};
 use crate::leave_out::{LeftOut, leave_out};
 use crate::posed::Posed;
 use crate::slips::{Expected, Slip, slips};
+use crate::view::View;
 use crate::{Shown, tails};
 use network::NetworkError;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// How many of the best sets are explored.
 const WIDTH: usize = 5;
+/// How many of the best sets are refitted if they come near the best.
+const REFIT_WIDTH: usize = 12;
 /// How many readings are tried beside each.
 const FAN_OUT: usize = 4;
 /// Sets this far behind the best in ln of probability are not explored: all their kin together would not move a verdict.
 const FAR_BEHIND: f64 = 14.0;
+/// Sets this far behind the best are not refitted: what they weigh is a quarter of a per cent, told well enough by straight lines.
+const NEAR_BEST: f64 = 6.0;
 /// Peaks of one set this far behind its best are not followed further.
 const PEAK_BEHIND: f64 = 20.0;
 /// Peaks below this ln of probability keep the digits they have.
 const WORTH_POLISHING: f64 = -7.0;
+/// Other places of a reading are asked for when they could make the odds of a slip more than this many e-folds of what the reading's
+/// own place says: below it they stay under two per cent.
+const WORTH_ASKING: f64 = 1.2;
 /// Most peaks kept for a set.
 const MOST_PEAKS: usize = 3;
 /// A reading its owner looked at again is this much less likely a slip. Our choice.
 pub(crate) const KEPT_SHARE: f64 = 0.1;
-/// Most sets refitted in one judgement: a bound on time, hardly ever met.
-const MOST_SETS: usize = 400;
+/// Most sets refitted, and most foreseen, in one judgement: where they are spent so many readings contradict each other that no set
+/// of slips explains them, and the drawing is the likelier fault.
+const MOST_REFITS: usize = 80;
+const MOST_FORESEEN: usize = 400;
 
 /// A peak with what its misread readings add.
 #[derive(Debug, Clone)]
@@ -39,23 +51,53 @@ pub(crate) struct Scored {
     pub(crate) slips: Vec<(usize, Vec<Slip>)>,
 }
 
+/// How well a set is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Known {
+    /// By its parent's odds.
+    Guessed,
+    /// On its parent's straight lines.
+    Foreseen,
+    /// By its own fit.
+    Refitted,
+}
+
 /// A set of readings held to be misread.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(crate) struct Candidate {
     pub(crate) members: Vec<usize>,
     pub(crate) misread: Vec<bool>,
-    /// Best first; never empty.
+    /// Best first; empty where it was not refitted.
     pub(crate) peaks: Vec<Scored>,
     /// Logarithm of the sum over its peaks.
     pub(crate) log: f64,
+    known: Known,
+    /// Of every reading, once foreseen.
+    odds: Vec<f64>,
+    /// The views it was seen from.
+    from: Vec<Rc<View>>,
     explored: bool,
+}
+
+/// What the search does next.
+enum Step {
+    Foresee,
+    Refit,
+    Explore,
+    Restart,
 }
 
 /// The search.
 pub(crate) struct Search<'s, 'a> {
     pub(crate) posed: &'s mut Posed<'a>,
     pub(crate) candidates: BTreeMap<Vec<usize>, Candidate>,
+    /// Whether it gave up before everything worth exploring was explored.
+    pub(crate) exhausted: bool,
     starts: Vec<Vec<f64>>,
+    /// Sets that were searched from all starts, here or in an earlier judgement.
+    restarted: Vec<Vec<usize>>,
+    refits: usize,
+    foreseen: usize,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
@@ -63,7 +105,11 @@ impl<'s, 'a> Search<'s, 'a> {
         Self {
             posed,
             candidates: BTreeMap::new(),
+            exhausted: false,
             starts,
+            restarted: vec![],
+            refits: 0,
+            foreseen: 0,
         }
     }
 
@@ -81,32 +127,23 @@ impl<'s, 'a> Search<'s, 'a> {
     /// # Errors
     /// The network's own, if it fails from every start.
     pub(crate) fn seed(&mut self) -> Result<(), NetworkError> {
-        let mut failure = None;
-        for start in self.starts.clone() {
-            if let Err(error) = self.seed_from(&start) {
-                failure.get_or_insert(error);
+        let none = vec![false; self.posed.readings()];
+        let landed = robust(self.posed, &self.starts)?;
+        for (z, far) in &landed {
+            let count = far.iter().filter(|&&is_far| is_far).count();
+            let slips = self.posed.problem.slip_probability > 0.0;
+            if count > 0 && 2 * count <= far.len() && slips {
+                let peak = refit(self.posed, z, far)?;
+                self.admit(far, peak);
+            } else {
+                let peak = refit(self.posed, z, &none)?;
+                self.admit(&none, peak);
             }
         }
-        match failure {
-            Some(error) if self.candidates.is_empty() => Err(error),
-            _ => Ok(()),
-        }
-    }
-
-    fn seed_from(&mut self, start: &[f64]) -> Result<(), NetworkError> {
-        let none = vec![false; self.posed.readings()];
-        let (landed, far) = robust(self.posed, start)?;
-        let first = refit(self.posed, &landed, &none)?;
-        self.admit(&none, [first]);
-        let count = far.iter().filter(|&&is_far| is_far).count();
-        if count > 0 {
-            // Where nothing stands far off, this fit would only land where the robust one did.
-            let second = anneal(self.posed, start, &none)?;
-            self.admit(&none, [second]);
-        }
-        if count > 0 && 2 * count <= far.len() && self.posed.problem.slip_probability > 0.0 {
-            let peak = refit(self.posed, &landed, &far)?;
-            self.admit(&far, [peak]);
+        if self.candidates.is_empty() {
+            for peak in anneal(self.posed, &self.starts, &none, &[])? {
+                self.admit(&none, [peak]);
+            }
         }
         Ok(())
     }
@@ -119,20 +156,23 @@ impl<'s, 'a> Search<'s, 'a> {
             .filter(|&&member| member < self.posed.readings())
             .for_each(|&member| misread[member] = true);
         let peak = refit(self.posed, z, &misread)?;
-        self.admit(&misread, [peak]);
+        self.admit(&misread, peak);
+        self.restarted.push(members.to_vec());
         Ok(())
     }
 
     /// Takes peaks of a set into the account; those already known are left out.
-    fn admit(&mut self, misread: &[bool], peaks: impl IntoIterator<Item = Option<Peak>>) {
+    fn admit(&mut self, misread: &[bool], peaks: impl IntoIterator<Item = Peak>) {
         let members: Vec<usize> = (0..misread.len())
             .filter(|&reading| misread[reading])
             .collect();
-        let mut known = self
-            .candidates
-            .remove(&members)
-            .map_or_else(Vec::new, |candidate| candidate.peaks);
-        for peak in peaks.into_iter().flatten() {
+        let before = self.candidates.remove(&members);
+        let explored = before
+            .as_ref()
+            .is_some_and(|before| before.explored && before.known == Known::Refitted);
+        let mut known = before.map_or_else(Vec::new, |before| before.peaks);
+        let best = known.first().map_or(f64::NEG_INFINITY, |first| first.log);
+        for peak in peaks {
             if known.iter().any(|other| {
                 other.peak.is_same(&peak) && other.peak.log_evidence >= peak.log_evidence - 1e-6
             }) {
@@ -154,9 +194,13 @@ impl<'s, 'a> Search<'s, 'a> {
         let candidate = Candidate {
             members: members.clone(),
             misread: misread.to_vec(),
+            // What was explored is so again only from a better peak.
+            explored: explored && known[0].log <= best,
             peaks: known,
             log,
-            explored: false,
+            known: Known::Refitted,
+            odds: vec![],
+            from: vec![],
         };
         self.candidates.insert(members, candidate);
     }
@@ -232,22 +276,58 @@ impl<'s, 'a> Search<'s, 'a> {
         if self.posed.problem.slip_probability <= 0.0 {
             return;
         }
-        while self.candidates.len() < MOST_SETS {
-            let mut ranked: Vec<&Candidate> = self.candidates.values().collect();
-            ranked.sort_by(|left, right| right.log.total_cmp(&left.log));
-            let best = ranked.first().map_or(0.0, |candidate| candidate.log);
-            let next = ranked
-                .iter()
-                .take(WIDTH)
-                .enumerate()
-                .find(|(_, candidate)| !candidate.explored && candidate.log > best - FAR_BEHIND)
-                .map(|(rank, candidate)| (rank, candidate.members.clone()));
-            let Some((rank, members)) = next else { break };
-            if rank == 0 && !members.is_empty() {
-                self.restart(&members);
+        while let Some((step, members)) = self.next() {
+            if self.refits >= MOST_REFITS || self.foreseen >= MOST_FORESEEN {
+                self.exhausted = true;
+                break;
             }
-            self.widen_and_narrow(&members);
+            match step {
+                Step::Foresee => self.foresee(&members),
+                Step::Refit => self.refit(&members),
+                Step::Explore => self.widen_and_narrow(&members),
+                Step::Restart => self.restart(&members),
+            }
         }
+    }
+
+    /// The best sets, best first.
+    fn best(&self, count: usize) -> Vec<&Candidate> {
+        let mut best: Vec<&Candidate> = Vec::with_capacity(count + 1);
+        for candidate in self.candidates.values() {
+            if best.len() < count || best[count - 1].log < candidate.log {
+                let place = best.partition_point(|other| other.log >= candidate.log);
+                best.insert(place, candidate);
+                best.truncate(count);
+            }
+        }
+        best
+    }
+
+    fn next(&self) -> Option<(Step, Vec<usize>)> {
+        let ranked = self.best(REFIT_WIDTH);
+        let best = ranked.first()?;
+        for candidate in ranked.iter().filter(|it| it.log > best.log - NEAR_BEST) {
+            let step = match candidate.known {
+                Known::Guessed => Step::Foresee,
+                Known::Foreseen => Step::Refit,
+                Known::Refitted => continue,
+            };
+            return Some((step, candidate.members.clone()));
+        }
+        for candidate in ranked.iter().take(WIDTH) {
+            if candidate.explored || candidate.log <= best.log - FAR_BEHIND {
+                continue;
+            }
+            let step = if candidate.known == Known::Guessed {
+                Step::Foresee
+            } else {
+                Step::Explore
+            };
+            return Some((step, candidate.members.clone()));
+        }
+        // A slip may have hidden the other side of a tap as long as it was believed.
+        let fresh = !best.members.is_empty() && !self.restarted.contains(&best.members);
+        fresh.then(|| (Step::Restart, best.members.clone()))
     }
 
     /// Brings every peak worth keeping to its last digit.
@@ -266,20 +346,108 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Searches a set from all starts: a slip may have hidden the other side of a tap as long as it was believed.
+    /// Searches a set from all starts.
     fn restart(&mut self, members: &[usize]) {
-        let Some(misread) = self
-            .candidates
-            .get(members)
-            .map(|candidate| candidate.misread.clone())
-        else {
+        self.restarted.push(members.to_vec());
+        let Some(candidate) = self.candidates.get(members) else {
             return;
         };
-        for start in self.starts.clone() {
-            if let Ok(peak) = anneal(self.posed, &start, &misread) {
-                self.admit(&misread, [peak]);
+        let misread = candidate.misread.clone();
+        let known: Vec<&Peak> = candidate.peaks.iter().map(|scored| &scored.peak).collect();
+        if let Ok(peaks) = anneal(self.posed, &self.starts, &misread, &known) {
+            self.admit(&misread, peaks);
+        }
+    }
+
+    /// Sees a guessed set on the straight lines of where it was guessed from.
+    fn foresee(&mut self, members: &[usize]) {
+        self.foreseen += 1;
+        let Some(candidate) = self.candidates.get(members) else {
+            return;
+        };
+        let misread = candidate.misread.clone();
+        let seen = candidate
+            .from
+            .first()
+            .and_then(|view| view.foresee(self.posed, &misread));
+        let told = seen.map(|seen| {
+            let log =
+                seen.log_evidence + self.log_of_slips(&misread, |reading| &seen.left[reading]);
+            (log, self.odds(&seen.left))
+        });
+        let Some(candidate) = self.candidates.get_mut(members) else {
+            return;
+        };
+        match told {
+            Some((log, odds)) if log.is_finite() => {
+                candidate.log = log;
+                candidate.odds = odds;
+                candidate.known = Known::Foreseen;
+            }
+            // Where straight lines do not lead only a fit can tell.
+            _ => candidate.known = Known::Foreseen,
+        }
+    }
+
+    fn odds(&self, left: &[LeftOut]) -> Vec<f64> {
+        left.iter()
+            .enumerate()
+            .map(|(reading, left)| self.log_odds(reading, left))
+            .collect()
+    }
+
+    /// What slips and their prior add to a set's evidence.
+    fn log_of_slips<'l>(&self, misread: &[bool], left: impl Fn(usize) -> &'l LeftOut) -> f64 {
+        (0..misread.len())
+            .map(|reading| {
+                let prior = self.prior(reading);
+                if misread[reading] {
+                    prior.ln() + log_weight(&self.slips_of(reading, left(reading)))
+                } else {
+                    (-prior).ln_1p()
+                }
+            })
+            .sum()
+    }
+
+    /// Refits a set from where straight lines lead from its parent's peaks.
+    fn refit(&mut self, members: &[usize]) {
+        self.refits += 1;
+        let Some(candidate) = self.candidates.remove(members) else {
+            return;
+        };
+        for view in &candidate.from {
+            let start = view.place(&candidate.misread);
+            if let Ok(peak) = refit(self.posed, &start, &candidate.misread) {
+                self.admit(&candidate.misread, peak);
             }
         }
+        if !self.candidates.contains_key(members) {
+            // It has no peak: known to be nothing.
+            let nothing = Candidate {
+                log: f64::NEG_INFINITY,
+                known: Known::Refitted,
+                explored: true,
+                ..candidate
+            };
+            self.candidates.insert(members.to_vec(), nothing);
+        }
+    }
+
+    /// The views from a set's peaks, for its children; of a set that was only foreseen, its own.
+    fn views(&mut self, candidate: &Candidate) -> Vec<Rc<View>> {
+        let Some(best) = candidate.peaks.first().map(|best| best.log) else {
+            return candidate.from.clone();
+        };
+        let followed = candidate
+            .peaks
+            .iter()
+            .filter(|scored| scored.log > best - PEAK_BEHIND);
+        followed
+            .filter_map(|scored| {
+                View::new(self.posed, &scored.peak, &candidate.misread, is_suspect).map(Rc::new)
+            })
+            .collect()
     }
 
     fn widen_and_narrow(&mut self, members: &[usize]) {
@@ -288,49 +456,70 @@ impl<'s, 'a> Search<'s, 'a> {
         };
         candidate.explored = true;
         let parent = candidate.clone();
-        let all: Vec<usize> = (0..self.posed.readings()).collect();
-        let Ok(left) = leave_out(self.posed, &parent.peaks[0].peak, &parent.misread, &all) else {
+        let from = self.views(&parent);
+        let Some(first) = from.first() else {
             return;
         };
-        let mut odds: Vec<(f64, usize)> = all
-            .iter()
-            .zip(&left)
-            .map(|(&reading, left)| (self.log_odds(reading, left), reading))
+        let told = if parent.odds.is_empty() {
+            self.odds(&first.left)
+        } else {
+            parent.odds.clone()
+        };
+        let mut odds: Vec<(f64, usize)> = told
+            .into_iter()
+            .zip(0..)
             .filter(|(odds, _)| *odds > f64::NEG_INFINITY)
             .collect();
         odds.sort_by(|(left, _), (right, _)| right.total_cmp(left));
         let added = odds
             .iter()
             .filter(|(_, reading)| !parent.misread[*reading])
-            .take(FAN_OUT)
-            .map(|&(_, reading)| reading);
+            .take(FAN_OUT);
         let returned = odds
             .iter()
             .rev()
             .filter(|(_, reading)| parent.misread[*reading])
-            .take(FAN_OUT)
-            .map(|&(_, reading)| reading);
-        let best = parent.peaks[0].log;
-        for reading in added.chain(returned) {
+            .take(FAN_OUT);
+        for &(odds, reading) in added.chain(returned) {
             let mut misread = parent.misread.clone();
             misread[reading] = !misread[reading];
             let child: Vec<usize> = (0..misread.len())
                 .filter(|&reading| misread[reading])
                 .collect();
-            if 2 * child.len() > misread.len() || self.candidates.contains_key(&child) {
+            let log = parent.log + if misread[reading] { odds } else { -odds };
+            let known = self.candidates.get(&child);
+            let worse = |known: &Candidate| known.known == Known::Refitted || known.log >= log;
+            if 2 * child.len() > misread.len() || known.is_some_and(worse) {
                 continue;
             }
-            for scored in parent
-                .peaks
-                .iter()
-                .filter(|scored| scored.log > best - PEAK_BEHIND)
-            {
-                if let Ok(peak) = refit(self.posed, &scored.peak.z, &misread) {
-                    self.admit(&misread, [peak]);
-                }
-            }
+            let guess = Candidate {
+                members: child.clone(),
+                misread,
+                peaks: vec![],
+                log,
+                known: Known::Guessed,
+                odds: vec![],
+                from: from.clone(),
+                explored: false,
+            };
+            self.candidates.insert(child, guess);
         }
     }
+}
+
+/// Whether another place could make this reading's odds of a slip worth telling.
+fn is_suspect(posed: &Posed, reading: usize, here: Expected) -> bool {
+    let Expected::Value { value, variance } = here else {
+        return here == Expected::Open;
+    };
+    let sigma = posed.sigma[reading];
+    let spread = (sigma * sigma + variance).sqrt();
+    let off = match posed.problem.observations[reading].shown {
+        Shown::Value { value: shown, .. } => (shown - value) / spread,
+        Shown::AtLeast { limit, .. } => ((limit - value) / spread).max(0.0),
+        Shown::AtMost { limit, .. } => ((value - limit) / spread).max(0.0),
+    };
+    (spread / sigma).ln() + 0.5 * off * off > WORTH_ASKING
 }
 
 fn log_weight(slips: &[Slip]) -> f64 {

@@ -19,7 +19,8 @@ fn show(problem: &mut Problem, reading: usize, factor: f64) {
 
 #[test]
 fn perfect_readings_give_the_truth_to_rounding() {
-    let mut find = problem(&TRUTH, 1e-7, &[]);
+    // A millionth: finer readings against priors this wide are beyond double precision in the space of the readings.
+    let mut find = problem(&TRUTH, 1e-6, &[]);
     let judged = judge(&mut find).unwrap();
     let mode = &judged.posterior.modes[0];
     // The gain and the drift are not seen apart from the supply; what rests on ratios and ohms is.
@@ -203,7 +204,12 @@ fn one_reading_more_is_judged_from_the_modes_before() {
     let mut first = whole.clone();
     first.observations.truncate(9);
     let before = judge(&mut first).unwrap();
-    let from = judge_from(&mut whole.clone(), &before.posterior).unwrap();
+    let from = judge_from(
+        &mut whole.clone(),
+        &before.posterior,
+        whole.parameters.len(),
+    )
+    .unwrap();
     let anew = judge(&mut whole.clone()).unwrap();
     for (left, right) in from.posterior.modes[0]
         .z
@@ -251,15 +257,20 @@ fn draws_have_the_posteriors_own_mean_and_spread() {
     for parameter in 0..TRUTH.len() {
         let (mean, sd) = judged.posterior.z(parameter);
         let drawn: f64 = draws.iter().map(|z| z[parameter]).sum::<f64>() / 4000.0;
-        let spread = (draws
-            .iter()
-            .map(|z| (z[parameter] - drawn).powi(2))
-            .sum::<f64>()
-            / 4000.0)
-            .sqrt();
-        // Five standard errors of a mean and of a standard deviation of 4000 draws.
+        let moment = |power| {
+            draws
+                .iter()
+                .map(|z| (z[parameter] - drawn).powi(power))
+                .sum::<f64>()
+                / 4000.0
+        };
+        let spread = moment(2).sqrt();
+        // Five standard errors of a mean and of a standard deviation of 4000 draws; a rare wide mode makes the latter's large.
+        let tails = moment(4) / moment(2).powi(2);
+        let error = 0.5 * ((tails - 1.0) / 4000.0).sqrt();
         assert!(
-            (drawn - mean).abs() < 5.0 * sd / 4000f64.sqrt() && (spread / sd - 1.0).abs() < 0.06,
+            (drawn - mean).abs() < 5.0 * sd / 4000f64.sqrt()
+                && (spread / sd - 1.0).abs() < 5.0 * error,
             "{parameter}: {drawn} {spread}, {mean} {sd}"
         );
     }
