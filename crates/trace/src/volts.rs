@@ -348,7 +348,7 @@ pub(crate) fn strings(told: &Volts) -> Vec<Link> {
     }
     for one in &open {
         let mut bases: Vec<usize> = (0..told.windings.len())
-            .filter(|b| told.ways.first().is_some() && !told.open.contains(b) && whole(*b) > 0.0)
+            .filter(|b| !told.ways.is_empty() && !told.open.contains(b) && whole(*b) > 0.0)
             .collect();
         bases.sort_by(|a, b| {
             let unlike = |i: usize| (whole(i) / whole(*one).max(1e-9)).ln().abs();

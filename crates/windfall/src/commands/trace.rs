@@ -78,6 +78,17 @@ fn text(traced: &Traced) -> String {
             numbers.join(", ")
         );
     }
+    for phase in &traced.phases {
+        let halves: Vec<String> = phase
+            .halves
+            .iter()
+            .map(|(start, finish)| {
+                let finish = finish.as_deref().unwrap_or("the star inside");
+                format!("{start} to {finish}")
+            })
+            .collect();
+        let _ = writeln!(text, "  phase {}: {}", phase.name, halves.join(", "));
+    }
     for remark in &traced.remarks {
         let _ = writeln!(text, "\n{remark}.");
     }
@@ -178,7 +189,9 @@ fn adopted(part: &Part, unmarked: &Unmarked, traced: &Traced) -> String {
         kind: PartKind::Transformer(traced.wound(unmarked)),
         ..part.clone()
     };
-    let how = if traced.settled {
+    let how = if !traced.phases.is_empty() {
+        "# three phases do not share one core: make one part of each phase's halves before a sheet is judged with it\n"
+    } else if traced.settled {
         "# all told by its readings; put it in the place of the unmarked part\n"
     } else {
         "# not all is told yet: what is missing is left out\n"
@@ -220,7 +233,13 @@ fn document(traced: &Traced) -> Value {
             "setup": n.setup.number, "new_setup": n.new_setup.then(|| written(n)), "cautions": n.cautions, "repeats": n.repeats,
         })
     });
+    let phases: Vec<Value> = traced
+        .phases
+        .iter()
+        .map(|p| json!({ "name": p.name, "halves": p.halves.iter().map(|(s, f)| json!([s, f])).collect::<Vec<_>>() }))
+        .collect();
     json!({
+        "phases": phases,
         "part": traced.part.as_str(), "leads": traced.leads, "windings": windings, "unplaced": traced.unplaced,
         "contradictions": contradictions, "next": next, "left": traced.left, "settled": traced.settled, "blocked": traced.blocked,
         "remarks": traced.remarks,
