@@ -5,14 +5,14 @@
 //! them is weighed above. `leads` and `setups` make the slips, `named` the other arrangements the same parts are usually wired in,
 //! `unknown` the polarities nobody knows. Nothing here reckons a volt.
 
+mod alike;
 mod leads;
 mod named;
 mod setups;
 mod unknown;
 
-use crate::{Conductors, polarity};
-use gear::{Find, Setup};
-use std::collections::BTreeSet;
+use alike::Alike;
+use gear::{Find, JoinState, Setup};
 
 /// The find as it may really be.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,13 +40,14 @@ pub enum VariantKind {
     Setup(u32),
 }
 
-/// Prior weight of all one-slip wirings together against the wiring as recorded, where every join is assumed. Common practice: about
-/// one drawing in twenty from the first look holds such a slip.
-const ONE_SLIP: f64 = 0.05;
-/// The same for each setup with readings: what was noted of it is fresher in mind.
+/// Prior weight of all one-slip wirings together against the wiring as recorded, where every join was seen, and how much more where
+/// all are assumed. Common practice: two to five drawings in a hundred hold such a slip.
+const ONE_SLIP: (f64, f64) = (0.02, 0.03);
+/// The same of all setups together: what was noted of one is fresh in mind.
 const SETUP_SLIP: f64 = 0.02;
-/// The same for all other named arrangements together; joins seen by the owner speak against them.
-const OTHER_ARRANGEMENT: f64 = 0.2;
+/// The same of all other named arrangements together, where somebody has seen or found a join. Where nobody has, each is as likely as
+/// the one recorded.
+const OTHER_ARRANGEMENT: f64 = 0.02;
 
 /// A variant before its weight is shared out: the find, words, remedy, and weight among its like.
 struct Slip {
@@ -59,34 +60,48 @@ struct Slip {
 /// Everything the find may really be; the first is as recorded. Wirings that are the same in every setup stand once.
 pub fn variants(find: &Find) -> Vec<Variant> {
     let mut kept = Kept::new(find);
-    kept.take(VariantKind::Wiring, 1.0, false, unknown::polarities(find));
-    kept.take(
-        VariantKind::Wiring,
-        OTHER_ARRANGEMENT,
-        true,
-        named::arrangements(find),
-    );
-    kept.take(VariantKind::Wiring, ONE_SLIP, true, leads::slips(find));
+    for slip in kept.new_among(unknown::polarities(find)) {
+        kept.push(VariantKind::Wiring, 1.0, slip);
+    }
+    let arrangements = kept.new_among(named::arrangements(find));
+    if nobody_looked(find) {
+        for slip in arrangements {
+            kept.push(VariantKind::Wiring, 1.0, slip);
+        }
+    } else {
+        kept.share_out(VariantKind::Wiring, OTHER_ARRANGEMENT, arrangements);
+    }
+    let slips = kept.new_among(leads::slips(find));
+    let doubt = slips.iter().map(|s| s.share.min(1.0)).sum::<f64>() / slips.len().max(1) as f64;
+    kept.share_out(VariantKind::Wiring, ONE_SLIP.0 + ONE_SLIP.1 * doubt, slips);
     let read = |setup: &&Setup| find.readings.iter().any(|r| r.setup == setup.number);
-    for setup in find.setups.iter().filter(read) {
-        kept.take(
-            VariantKind::Setup(setup.number),
-            SETUP_SLIP,
-            true,
-            setups::slips(find, setup),
-        );
+    let setups: Vec<&Setup> = find.setups.iter().filter(read).collect();
+    for setup in &setups {
+        let slips = kept.new_among(setups::slips(find, setup));
+        let kind = VariantKind::Setup(setup.number);
+        kept.share_out(kind, SETUP_SLIP / setups.len() as f64, slips);
     }
     kept.variants
+}
+
+/// Whether every join and lead is only assumed.
+fn nobody_looked(find: &Find) -> bool {
+    let states = find.joins.iter().map(|j| j.state);
+    states
+        .chain(find.leads.iter().map(|l| l.state))
+        .all(|state| state == JoinState::Assumed)
 }
 
 /// Variants kept so far, each as itself only once.
 struct Kept {
     variants: Vec<Variant>,
-    known: BTreeSet<String>,
+    known: Alike,
 }
 
 impl Kept {
     fn new(find: &Find) -> Self {
+        let mut known = Alike::of(find);
+        known.is_new(find);
         Self {
             variants: vec![Variant {
                 find: find.clone(),
@@ -95,52 +110,35 @@ impl Kept {
                 remedy: String::new(),
                 weight: 1.0,
             }],
-            known: BTreeSet::from([canonical(find)]),
+            known,
         }
     }
 
-    /// Takes slips of one sort. `weight` is shared among them by their shares, or is each one's own.
-    fn take(&mut self, kind: VariantKind, weight: f64, shared: bool, slips: Vec<Slip>) {
-        let new: Vec<Slip> = slips
+    /// Those of the slips that make a find not known yet.
+    fn new_among(&mut self, slips: Vec<Slip>) -> Vec<Slip> {
+        slips
             .into_iter()
-            .filter(|slip| self.known.insert(canonical(&slip.find)))
-            .collect();
-        let count = if shared { new.len() as f64 } else { 1.0 };
-        self.variants.extend(new.into_iter().map(|slip| Variant {
+            .filter(|slip| self.known.is_new(&slip.find))
+            .collect()
+    }
+
+    /// Takes slips of one sort; `weight` is theirs together.
+    fn share_out(&mut self, kind: VariantKind, weight: f64, slips: Vec<Slip>) {
+        let sum: f64 = slips.iter().map(|slip| slip.share).sum();
+        for slip in slips {
+            self.push(kind, weight * slip.share / sum, slip);
+        }
+    }
+
+    fn push(&mut self, kind: VariantKind, weight: f64, slip: Slip) {
+        self.variants.push(Variant {
             find: slip.find,
             kind,
             what: slip.what,
             remedy: slip.remedy,
-            weight: weight * slip.share / count,
-        }));
+            weight,
+        });
     }
-}
-
-/// What two finds have in common if no circuit can tell them apart: which terminals are one conductor, which way turns count, and how
-/// every setup stands.
-fn canonical(find: &Find) -> String {
-    let mut groups: Vec<Vec<String>> = Conductors::of(find, None)
-        .groups
-        .into_iter()
-        .filter(|group| group.len() > 1)
-        .map(|group| {
-            let mut names: Vec<String> = group.iter().map(ToString::to_string).collect();
-            names.sort();
-            names
-        })
-        .collect();
-    groups.sort();
-    let signs: Vec<Vec<bool>> = find
-        .parts
-        .iter()
-        .filter_map(|part| part.kind.wound())
-        .map(|wound| {
-            (0..wound.windings.len())
-                .map(|winding| polarity(wound, winding).reversed)
-                .collect()
-        })
-        .collect();
-    format!("{groups:?}{signs:?}{:?}", find.setups)
 }
 
 #[cfg(test)]

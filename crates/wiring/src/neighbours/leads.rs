@@ -2,7 +2,10 @@
 //! contact, a fuse or switch in its other state.
 
 use super::Slip;
-use gear::{Designation, Dot, Find, JoinState, Part, PartKind, SwitchSetting, TerminalRef};
+use crate::Conductors;
+use gear::{
+    Designation, Dot, Find, JoinState, Part, PartKind, SwitchSetting, TerminalRef, Winding,
+};
 
 /// How much likelier wrong a join is by how it is known, assumed being 1. Our choice.
 fn doubt(state: JoinState) -> f64 {
@@ -19,6 +22,8 @@ pub(super) fn slips(find: &Find) -> Vec<Slip> {
     for part in &find.parts {
         reversed(find, part, &mut slips);
         exchanged(find, part, &mut slips);
+        windings_exchanged(find, part, &mut slips);
+        neighbours_on_strip(find, part, &mut slips);
         on_the_next(find, part, &mut slips);
         without_contact(find, part, &mut slips);
         other_state(find, part, &mut slips);
@@ -129,6 +134,57 @@ fn exchanged(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
     }
 }
 
+/// Two windings of one part exchanged, both ends: primary taken for secondary.
+fn windings_exchanged(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
+    let windings = part.kind.wound().map_or(&[][..], |w| &w.windings);
+    for (number, one) in windings.iter().enumerate() {
+        for other in &windings[number + 1..] {
+            let ends = |w: &Winding| {
+                Some((
+                    part.terminal(&w.points.first()?.terminal),
+                    part.terminal(&w.points.last()?.terminal),
+                ))
+            };
+            let (Some(a), Some(b)) = (ends(one), ends(other)) else {
+                continue;
+            };
+            let doubts = [&a.0, &a.1, &b.0, &b.1].map(|t| share_of(find, t));
+            let share = doubts.into_iter().fold(0.0, f64::max);
+            if share > 0.0 {
+                slips.push(Slip {
+                    find: renamed(find, |t| {
+                        let t = swap(t, &a.0, &b.0);
+                        swap(&t, &a.1, &b.1)
+                    }),
+                    what: format!(
+                        "{}'s {} and {} are exchanged",
+                        part.designation, one.name, other.name
+                    ),
+                    remedy: format!("measure the ohms of both windings of {}", part.designation),
+                    share,
+                });
+            }
+        }
+    }
+}
+
+/// The leads on two neighbouring terminals of a strip exchanged.
+fn neighbours_on_strip(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
+    if !is_strip(part) {
+        return;
+    }
+    let all: Vec<TerminalRef> = joined(find, part);
+    for two in all.windows(2) {
+        let share = share_of(find, &two[0]).max(share_of(find, &two[1]));
+        slips.push(Slip {
+            find: renamed(find, |t| swap(t, &two[0], &two[1])),
+            what: format!("the leads on {} and {} are exchanged", two[0], two[1]),
+            remedy: format!("follow both leads from {}", part.designation),
+            share: 0.5 * share,
+        });
+    }
+}
+
 fn ends_of_one_winding(part: &Part, one: &TerminalRef, other: &TerminalRef) -> bool {
     let windings = part.kind.wound().map_or(&[][..], |w| &w.windings);
     windings.len() > 1
@@ -169,6 +225,7 @@ fn without_contact(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
     if is_strip(part) {
         return;
     }
+    let conductors = Conductors::of(find, None);
     for terminal in joined(find, part) {
         let mut other = find.clone();
         for join in &mut other.joins {
@@ -183,9 +240,16 @@ fn without_contact(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
                 lead.to = None;
             }
         }
+        let group = conductors
+            .find(&terminal)
+            .map_or(&[][..], |c| &conductors.groups[c]);
+        let what = match group {
+            [one, other] => format!("{one} and {other} are not in contact"),
+            _ => format!("nothing makes contact at {terminal}"),
+        };
         slips.push(Slip {
             find: other,
-            what: format!("nothing makes contact at {terminal}"),
+            what,
             remedy: format!("look for a loose or broken lead at {terminal}"),
             share: share_of(find, &terminal).max(0.3),
         });

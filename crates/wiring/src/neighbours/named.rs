@@ -17,7 +17,7 @@ pub(super) fn arrangements(find: &Find) -> Vec<Slip> {
     for arrangement in crate::arrangements() {
         for way in arrangement.ways() {
             let built = (arrangement.build)(&way);
-            if !fits(&built, find) {
+            if built.joins.is_empty() || !fits(&built, find) {
                 continue;
             }
             let chosen: Vec<&str> = way
@@ -58,7 +58,7 @@ fn fits(built: &Find, find: &Find) -> bool {
         };
         f.parts.iter().map(of).collect()
     };
-    kinds(built) == kinds(find)
+    built.parts.len() == find.parts.len() && kinds(built) == kinds(find)
 }
 
 /// Whether a join the owner has seen is none in the arrangement.

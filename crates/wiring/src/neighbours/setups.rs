@@ -2,7 +2,7 @@
 //! or a lifted lead forgotten.
 
 use super::Slip;
-use gear::{Find, PartKind, Setup, SwitchSetting, TerminalRef};
+use gear::{Find, Part, PartKind, Setup, SwitchSetting, TerminalRef, Winding};
 
 /// Every setup one slip away, each as the whole find.
 pub(super) fn slips(find: &Find, setup: &Setup) -> Vec<Slip> {
@@ -73,6 +73,7 @@ impl Maker<'_> {
                         }
                     }
                 }
+                self.other_winding(index);
                 continue;
             }
             for phase in (1..=3).filter(|p| !feed.lost.contains(p)) {
@@ -82,7 +83,20 @@ impl Maker<'_> {
                     setup.feeds[index].lost.push(phase);
                 });
             }
-            if feed.neutral.is_some() {
+            if let Some(neutral) = feed.neutral.clone() {
+                let last = feed.to[2].clone();
+                let what =
+                    format!("the source's neutral and L3 were exchanged, on {last} and {neutral}");
+                self.push(
+                    0.5,
+                    what,
+                    "measure the source line to line".into(),
+                    |setup| {
+                        let feed = &mut setup.feeds[index];
+                        feed.to[2] = neutral;
+                        feed.neutral = Some(last);
+                    },
+                );
                 let remedy = "look whether the neutral is on; part it last, join it first";
                 self.push(
                     1.0,
@@ -91,6 +105,45 @@ impl Maker<'_> {
                     |setup| setup.feeds[index].neutral = None,
                 );
             }
+        }
+    }
+
+    /// A source meant for the ends of one winding on those of another: of the same part, or of a sister.
+    fn other_winding(&mut self, index: usize) {
+        let to = &self.setup.feeds[index].to;
+        let ends = |part: &Part, winding: &Winding| {
+            Some([
+                part.terminal(&winding.points.first()?.terminal),
+                part.terminal(&winding.points.last()?.terminal),
+            ])
+        };
+        let all: Vec<[TerminalRef; 2]> = self
+            .find
+            .parts
+            .iter()
+            .filter_map(|part| Some((part, part.kind.wound()?)))
+            .flat_map(|(part, wound)| wound.windings.iter().filter_map(move |w| ends(part, w)))
+            .collect();
+        let fed = |pair: &[TerminalRef; 2]| to.contains(&pair[0]) && to.contains(&pair[1]);
+        let Some(here) = all.iter().find(|pair| fed(pair)).cloned() else {
+            return;
+        };
+        let like = |pair: &&[TerminalRef; 2]| {
+            **pair != here && (pair[0].part == here[0].part || pair[0].terminal == here[0].terminal)
+        };
+        for pair in all.iter().filter(like) {
+            let what = format!(
+                "the source was on {} and {}, not on {} and {}",
+                pair[0], pair[1], here[0], here[1]
+            );
+            self.push(
+                1.0,
+                what,
+                "look where the source is clipped".into(),
+                |setup| {
+                    setup.feeds[index].to = pair.to_vec();
+                },
+            );
         }
     }
 
