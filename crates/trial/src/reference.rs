@@ -113,18 +113,27 @@ pub fn fit(problem: &Problem, start: &[f64], how: How) -> Result<Found, String> 
         methods: how.methods,
         repeat: how.repeat,
     };
-    let told = run(&serde_json::to_vec(&out).map_err(|error| error.to_string())?)?;
+    let told = run(
+        "fit_stabilizer.py",
+        &serde_json::to_vec(&out).map_err(|error| error.to_string())?,
+    )?;
     serde_json::from_slice(&told)
         .map_err(|error| format!("the reference's answer cannot be read: {error}"))
 }
 
-fn run(input: &[u8]) -> Result<Vec<u8>, String> {
+/// Runs a script of `reference/` on `input`; what it says on standard output.
+/// # Errors
+/// In words: no such Python, what the script said.
+pub(crate) fn run(script: &str, input: &[u8]) -> Result<Vec<u8>, String> {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..");
     let python = std::env::var_os("WINDFALL_PYTHON")
         .map_or_else(|| root.join(".venv/bin/python"), PathBuf::from);
     let remedy = "set WINDFALL_PYTHON to a Python with numpy and scipy, or make .venv at the root of the workspace";
     let mut child = Command::new(&python)
-        .arg(root.join("reference/fit_stabilizer.py"))
+        .arg(root.join("reference").join(script))
+        .envs(
+            ["OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"].map(|name| (name, "1")),
+        )
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

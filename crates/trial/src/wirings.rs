@@ -3,6 +3,7 @@
 pub mod circuits;
 pub mod draw;
 pub mod orders;
+pub mod reference;
 pub mod run;
 pub mod table;
 
@@ -16,7 +17,9 @@ use run::Plan;
 pub fn trial(mut words: Words) -> Result<String, String> {
     let yes = |text: Option<String>, default: bool| text.map_or(default, |text| text == "yes");
     let plan = Plan {
-        finds: words.number("finds", 598)?.next_multiple_of(circuits::WIRINGS.len()),
+        finds: words
+            .number("finds", 598)?
+            .next_multiple_of(circuits::WIRINGS.len()),
         seed: words.number("seed", 1)? as u64,
         threads: words.number("threads", 1)?,
         strange: yes(words.text("misfit"), false),
@@ -24,6 +27,7 @@ pub fn trial(mut words: Words) -> Result<String, String> {
         against: words.number("against", 0)?,
     };
     words.done()?;
-    let score = run::run(&plan).map_err(|error| format!("a find could not be drawn or ranked: {error:?}"))?;
+    let score = run::run(&plan)
+        .map_err(|error| format!("a find could not be drawn or ranked: {error:?}"))?;
     Ok(table::table(&plan, &score))
 }
