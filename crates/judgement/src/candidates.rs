@@ -173,6 +173,7 @@ fn explained_by(said: &mut ReadingSaid, candidates: &Candidates) {
         None => sentence,
     });
     said.remark = "the drawing?".into();
+    said.of_the_drawing = true;
     let probability = better.ranked.probability;
     for kind in &mut said.kinds {
         kind.probability *= 1.0 - probability;

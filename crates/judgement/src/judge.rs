@@ -262,7 +262,7 @@ fn weigh(
     Weighed {
         next: Some(next::said(&asked, &weighed, decimal)),
         candidates: Some(candidates::said(find, &weighed, decimal)),
-        repeat_first: repeat::first(problem, judged),
+        repeat_first: repeat::first(problem, judged, readings),
     }
 }
 

@@ -86,6 +86,7 @@ impl Seen<'_> {
                 .unwrap_or_default(),
             argument: None,
             kinds: Vec::new(),
+            of_the_drawing: false,
             unnoticed: None,
             struck: reading.struck.clone(),
         }

@@ -12,10 +12,22 @@ const MOST_CHECKED: usize = 3;
 /// A repetition that tells less than this, nats, is not worth the clips.
 const WORTH: f64 = 0.1;
 
-/// The reading to repeat first.
-pub(crate) fn first(problem: &mut FindProblem, judged: &Judged) -> Option<RepeatSaid> {
+/// The reading to repeat first. Where the drawing is hardly as recorded, a reading that another wiring takes as it was read is no slip.
+pub(crate) fn first(
+    problem: &mut FindProblem,
+    judged: &Judged,
+    readings: &[ReadingSaid],
+) -> Option<RepeatSaid> {
     let list = evidence::repeat_first(&mut problem.problem, judged).ok()?;
-    let first = list.into_iter().next().filter(|r| r.tells >= WORTH)?;
+    let of_the_drawing = |number: u32| {
+        readings
+            .iter()
+            .any(|r| r.number == number && r.of_the_drawing)
+    };
+    let first = list
+        .into_iter()
+        .find(|r| !of_the_drawing(r.number))
+        .filter(|r| r.tells >= WORTH)?;
     Some(RepeatSaid {
         number: first.number,
         why: sentence(first.why),

@@ -137,6 +137,8 @@ pub struct ReadingSaid {
     pub argument: Option<String>,
     /// Possibilities with their probabilities: "the decimal point slipped", 0.97.
     pub kinds: Vec<Kind>,
+    /// Whether another wiring, more probable than the one recorded, takes it as it was read.
+    pub of_the_drawing: bool,
     /// Where a slipped decimal point in it would not be noticed: so, and what to take as a cross-check.
     pub unnoticed: Option<String>,
     /// Why it was struck.

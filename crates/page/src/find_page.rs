@@ -122,6 +122,8 @@ fn wiring(view: &View) -> Markup {
             (drawing_frame::setup_line(view, setup))
             (drawing_frame::schematic(view))
             (report::wiring_faults(&view.said.wiring.faults))
+            (report::ranking_note(view.said.candidates.as_ref()))
+            (report::next_note(view.said.next.as_ref(), |proposal| take_it(view, proposal)))
             (report::unlock_list("What the next fact would unlock", &view.said.unlocks))
             @if !view.said.wiring.joins.is_empty() { details { summary { "Every join, and how it is known" } (report::joins_table(&view.said.wiring.joins)) } }
         },
@@ -159,8 +161,6 @@ fn readings(view: &View) -> Markup {
         facing: Some(html! {
             (report::caution_notes(&view.said.cautions, Section::Readings))
             (report::argument_notes(&view.said.readings, |reading| acts(view, reading)))
-            (report::ranking_note(view.said.candidates.as_ref()))
-            (report::next_note(view.said.next.as_ref(), |proposal| take_it(view, proposal)))
         }),
     }
     .markup()

@@ -355,6 +355,7 @@ fn reading(row: &Row) -> ReadingSaid {
         remark: String::new(),
         argument: None,
         kinds: vec![],
+        of_the_drawing: false,
         unnoticed: None,
         struck: None,
     }

@@ -32,6 +32,21 @@ pub(super) struct Screened {
     pub(super) log: f64,
     /// What it expects of each reading at the start.
     expected: Vec<Felt>,
+    /// Every slip it stands for, the plainest first.
+    alternatives: Vec<String>,
+}
+
+/// Slips named one by one; more are only counted.
+const NAMED: usize = 2;
+
+/// The slips no reading tells apart, in words.
+fn in_words(alternatives: &[String]) -> String {
+    let named = alternatives[..alternatives.len().min(NAMED)].join(", or ");
+    match alternatives.len().saturating_sub(NAMED) {
+        0 => named,
+        1 => format!("{named}, or one other slip that comes to the same"),
+        more => format!("{named}, or one of {more} other slips that come to the same"),
+    }
 }
 
 impl Screened {
@@ -56,7 +71,9 @@ impl Screened {
             self.problem = other.problem;
             self.starts = other.starts;
         }
-        self.variant.what = format!("{}, or {}", self.variant.what, other.variant.what);
+        self.alternatives.extend(other.alternatives);
+        self.alternatives.sort_by_key(String::len);
+        self.variant.what = in_words(&self.alternatives);
         if !self.variant.remedy.contains(&other.variant.remedy) {
             self.variant.remedy = format!("{}; {}", self.variant.remedy, other.variant.remedy);
         }
@@ -107,6 +124,7 @@ pub(super) fn look(
     }
     let log_likelihood = best + impossible as f64 * super::IMPOSSIBLE;
     Screened {
+        alternatives: vec![variant.what.clone()],
         log: log_likelihood + variant.weight.ln(),
         log_likelihood,
         variant,
