@@ -306,6 +306,11 @@ impl<'s, 'a> Search<'s, 'a> {
     fn next(&self) -> Option<(Step, Vec<usize>)> {
         let ranked = self.best(REFIT_WIDTH);
         let best = ranked.first()?;
+        // A slip may have hidden the other side of a tap as long as it was believed.
+        let restart = !best.members.is_empty() && !self.restarted.contains(&best.members);
+        if restart && best.known == Known::Refitted {
+            return Some((Step::Restart, best.members.clone()));
+        }
         for candidate in ranked.iter().filter(|it| it.log > best.log - NEAR_BEST) {
             let step = match candidate.known {
                 Known::Guessed => Step::Foresee,
@@ -325,9 +330,7 @@ impl<'s, 'a> Search<'s, 'a> {
             };
             return Some((step, candidate.members.clone()));
         }
-        // A slip may have hidden the other side of a tap as long as it was believed.
-        let fresh = !best.members.is_empty() && !self.restarted.contains(&best.members);
-        fresh.then(|| (Step::Restart, best.members.clone()))
+        None
     }
 
     /// Brings every peak worth keeping to its last digit.
@@ -366,15 +369,16 @@ impl<'s, 'a> Search<'s, 'a> {
             return;
         };
         let misread = candidate.misread.clone();
-        let seen = candidate
-            .from
-            .first()
-            .and_then(|view| view.foresee(self.posed, &misread));
-        let told = seen.map(|seen| {
-            let log =
-                seen.log_evidence + self.log_of_slips(&misread, |reading| &seen.left[reading]);
-            (log, self.odds(&seen.left))
-        });
+        let from = candidate.from.clone();
+        let told = from
+            .iter()
+            .filter_map(|view| view.foresee(self.posed, &misread))
+            .map(|seen| {
+                let slips = self.log_of_slips(&misread, |reading| &seen.left[reading]);
+                (seen.log_evidence + slips, seen)
+            })
+            .max_by(|(left, _), (right, _)| left.total_cmp(right))
+            .map(|(log, seen)| (log, self.odds(&seen.left)));
         let Some(candidate) = self.candidates.get_mut(members) else {
             return;
         };
@@ -434,10 +438,11 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// The views from a set's peaks, for its children; of a set that was only foreseen, its own.
-    fn views(&mut self, candidate: &Candidate) -> Vec<Rc<View>> {
+    /// The views from a set's peaks with what each weighs, for its children; of a set that was only foreseen, its own.
+    fn views(&mut self, candidate: &Candidate) -> Vec<(f64, Rc<View>)> {
         let Some(best) = candidate.peaks.first().map(|best| best.log) else {
-            return candidate.from.clone();
+            let from = candidate.from.iter();
+            return from.map(|view| (candidate.log, view.clone())).collect();
         };
         let followed = candidate
             .peaks
@@ -445,7 +450,8 @@ impl<'s, 'a> Search<'s, 'a> {
             .filter(|scored| scored.log > best - PEAK_BEHIND);
         followed
             .filter_map(|scored| {
-                View::new(self.posed, &scored.peak, &candidate.misread, is_suspect).map(Rc::new)
+                let view = View::new(self.posed, &scored.peak, &candidate.misread, is_suspect)?;
+                Some((scored.log, Rc::new(view)))
             })
             .collect()
     }
@@ -456,15 +462,20 @@ impl<'s, 'a> Search<'s, 'a> {
         };
         candidate.explored = true;
         let parent = candidate.clone();
-        let from = self.views(&parent);
-        let Some(first) = from.first() else {
+        let (logs, from): (Vec<f64>, Vec<Rc<View>>) = self.views(&parent).into_iter().unzip();
+        if parent.peaks.is_empty() {
+            self.guess_children(&parent, parent.log, parent.odds.clone(), &from);
             return;
-        };
-        let told = if parent.odds.is_empty() {
-            self.odds(&first.left)
-        } else {
-            parent.odds.clone()
-        };
+        }
+        // Each peak has its own way on: what is wrong on one side of a tap need not be on the other.
+        for (log, view) in logs.into_iter().zip(&from) {
+            let odds = self.odds(&view.left);
+            self.guess_children(&parent, log, odds, &from);
+        }
+    }
+
+    /// Guesses the sets beside one by the odds of each reading at one of its peaks.
+    fn guess_children(&mut self, parent: &Candidate, log: f64, told: Vec<f64>, from: &[Rc<View>]) {
         let mut odds: Vec<(f64, usize)> = told
             .into_iter()
             .zip(0..)
@@ -486,7 +497,7 @@ impl<'s, 'a> Search<'s, 'a> {
             let child: Vec<usize> = (0..misread.len())
                 .filter(|&reading| misread[reading])
                 .collect();
-            let log = parent.log + if misread[reading] { odds } else { -odds };
+            let log = log + if misread[reading] { odds } else { -odds };
             let known = self.candidates.get(&child);
             let worse = |known: &Candidate| known.known == Known::Refitted || known.log >= log;
             if 2 * child.len() > misread.len() || known.is_some_and(worse) {
@@ -499,7 +510,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 log,
                 known: Known::Guessed,
                 odds: vec![],
-                from: from.clone(),
+                from: from.to_vec(),
                 explored: false,
             };
             self.candidates.insert(child, guess);
