@@ -18,7 +18,7 @@ use climb::{Point, STAGES, Summit, apart, climb, robust};
 /// A start this far behind the best candidate in ln after a robust stage is not followed further: that many readings more are far off.
 const BEHIND: f64 = 25.0;
 /// Two starts of one candidate that have come as near as this, squared, in units of their curvature, are one.
-const MET: f64 = 1e-3;
+const MET: f64 = 0.1;
 /// Modes this far behind the best of their candidate in ln are left out.
 const MODE_BEHIND: f64 = 12.0;
 /// Most modes kept of a candidate.

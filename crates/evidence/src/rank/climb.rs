@@ -5,7 +5,6 @@ use crate::normal::{Cholesky, Normal};
 use crate::optimise::{Objective, Options, Outcome, minimise};
 use crate::posed::{Felt, Posed};
 use crate::slips::Expected;
-use crate::tails;
 use network::NetworkError;
 
 /// Factors on the standard uncertainties in the robust stages. Without these, one slip pulls ratio or slider off and the mixture then
@@ -61,8 +60,12 @@ impl Objective for Heard<'_, '_, '_> {
                     let Some((residual, factor)) = self.posed.residual(reading, scale) else {
                         continue;
                     };
-                    let (told, slope) = tails::student(residual, FREEDOM);
-                    self.add(reading, told, factor * slope, normal);
+                    let square = residual * residual;
+                    // The curvature of a reweighted fit, above Student's own: whoever is far off pulls, but shortens no step.
+                    let weight = ((FREEDOM + 1.0) / (FREEDOM + square)).sqrt();
+                    self.add(reading, weight * residual, weight * factor, normal);
+                    normal.cost += 0.5 * (FREEDOM + 1.0) * (square / FREEDOM).ln_1p()
+                        - 0.5 * weight * weight * square;
                 }
                 Hearing::Mixture(elsewhere) => {
                     let told = score(self.posed, reading, elsewhere[reading]);

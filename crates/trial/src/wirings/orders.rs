@@ -15,8 +15,17 @@ pub const CAREFUL: [usize; 24] = [
 pub const HARD: [usize; 17] = [0, 1, 2, 4, 5, 6, 7, 8, 9, 12, 13, 18, 19, 20, 21, 22, 23];
 /// Floor of a reading's standard uncertainty, volts.
 const FLOOR: f64 = 0.01;
-/// Slider positions a search begins from, in z: below and above the tap.
-const STARTS: [f64; 2] = [-0.8, 0.8];
+/// Slider positions a search begins from, in z: each slider at four, far and near, below and above the tap, in eight of the sixteen pairs.
+const STARTS: [(f64, f64); 8] = [
+    (-1.6, -1.6),
+    (-1.6, 0.6),
+    (-0.6, -0.6),
+    (-0.6, 1.6),
+    (0.6, -1.6),
+    (0.6, 0.6),
+    (1.6, -0.6),
+    (1.6, 1.6),
+];
 /// A wiring is decided for when it stands above this at two readings running.
 pub const DECIDED: f64 = 0.95;
 /// Below this many nats no reading is worth taking: what is left cannot be told apart at these places.
@@ -31,11 +40,7 @@ pub fn sigma(volts: f64) -> f64 {
 pub fn rivals(wirings: &[Wiring]) -> Vec<Rival> {
     let starts: Vec<Vec<(usize, f64)>> = STARTS
         .iter()
-        .flat_map(|&a| {
-            STARTS
-                .iter()
-                .map(move |&b| vec![(p::SLIDER_A, a), (p::SLIDER_B, b)])
-        })
+        .map(|&(a, b)| vec![(p::SLIDER_A, a), (p::SLIDER_B, b)])
         .collect();
     let rival = |(index, wiring): (usize, &Wiring)| Rival {
         problem: Problem {
