@@ -235,11 +235,14 @@ pub(crate) fn anneal(
     Ok(peaks)
 }
 
+/// Where a robust fit landed, and the readings that stand far off there.
+pub(crate) type Landed = (Vec<f64>, Vec<bool>);
+
 /// Where robust fits land from these starts, and the readings that stand far off there.
 pub(crate) fn robust(
     posed: &mut Posed,
     starts: &[Vec<f64>],
-) -> Result<Vec<(Vec<f64>, Vec<bool>)>, NetworkError> {
+) -> Result<Vec<Landed>, NetworkError> {
     let none = vec![false; posed.readings()];
     let mut landed = vec![];
     for place in by_stages(posed, starts, &none, true)? {

@@ -196,7 +196,7 @@ impl View {
         let far = z
             .iter()
             .zip(&self.z)
-            .any(|(z, peak)| !((z - peak).abs() < LONG_STEP));
+            .any(|(z, peak)| (z - peak).abs() >= LONG_STEP || z.is_nan());
         if far { self.z.clone() } else { z }
     }
 

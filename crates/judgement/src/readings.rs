@@ -136,10 +136,10 @@ impl Seen<'_> {
             .kinds
             .first()
             .filter(|(k, _, p)| *p > 0.5 && *k != SlipKind::Gross)
+            && said.remark.is_empty()
+            && *p > 0.5
         {
-            if said.remark.is_empty() && *p > 0.5 {
-                said.remark = format!("{}?", short(*kind));
-            }
+            said.remark = format!("{}?", short(*kind));
         }
     }
 

@@ -299,14 +299,14 @@ fn search(
         });
         if own(p) || arrives {
             let mut points = corners(&grid, &from, here, landing.at);
-            if !own(p) {
-                if let Some(l) = joined.iter().find(|l| {
+            if !own(p)
+                && let Some(l) = joined.iter().find(|l| {
                     let o = l.way.step();
                     (l.at.x + STUB * o.x - p.x).abs() < 1e-6
                         && (l.at.y + STUB * o.y - p.y).abs() < 1e-6
-                }) {
-                    points.push(l.at);
-                }
+                })
+            {
+                points.push(l.at);
             }
             return Some(straighten(points));
         }

@@ -14,7 +14,7 @@ const NINETY_NINE: f64 = 2.576;
 
 /// A find with its truth.
 #[derive(Debug, Clone)]
-pub struct Made {
+pub(super) struct Made {
     /// The true find: its joins and dots are the true ones.
     pub truth: Find,
     /// What is not excluded, the truth among it, with starts that are not known left out.
@@ -26,7 +26,7 @@ pub struct Made {
 }
 
 /// Draws a find.
-pub fn part(chance: &mut Chance) -> Made {
+pub(super) fn part(chance: &mut Chance) -> Made {
     let mut made = Made {
         truth: Find::default(),
         possible: Vec::new(),
@@ -277,7 +277,7 @@ fn kit(chance: &mut Chance) -> Kit {
 
 impl Made {
     /// A random setup: a random source on random terminals, or across a winding; sliders noted or not, fuses open or not.
-    pub fn setup(&self, chance: &mut Chance) -> Setup {
+    pub(super) fn setup(&self, chance: &mut Chance) -> Setup {
         let all = terminals(&self.truth);
         let source = &self.truth.kit.sources[chance.below(self.truth.kit.sources.len())];
         let feeds = 1 + usize::from(source.phases == 1 && chance.happens(0.15));
@@ -374,13 +374,13 @@ impl Made {
     }
 
     /// Whether all its sources are marked isolated and none is a variable autotransformer.
-    pub fn is_isolated(&self, setup: &Setup) -> bool {
+    pub(super) fn is_isolated(&self, setup: &Setup) -> bool {
         self.sources_of(setup)
             .all(|s| s.isolated == Some(true) && !s.name.contains("autotransformer"))
     }
 
     /// Whether it is fed with direct current.
-    pub fn is_direct(&self, setup: &Setup) -> bool {
+    pub(super) fn is_direct(&self, setup: &Setup) -> bool {
         self.sources_of(setup).any(|s| s.direct)
     }
 }

@@ -7,7 +7,7 @@ use network::{Meaning, Model, Solution, Solver};
 
 /// The highest volts between any two terminals, or a terminal and earth, in truth; `None` where the setup has no solution (a shorted
 /// source, a feed on one conductor). What nothing ties together counts with what each side spans, added up.
-pub fn highest(made: &Made, setup: &Setup, knee: bool, chance: &mut Chance) -> Option<f64> {
+pub(super) fn highest(made: &Made, setup: &Setup, knee: bool, chance: &mut Chance) -> Option<f64> {
     let mut model = Model::new(&made.truth, setup, 50.0).ok()?;
     if !knee {
         for (_, core) in &mut model.circuit.cores {

@@ -30,7 +30,7 @@ struct Coil {
 
 /// A part in truth.
 #[derive(Debug, Clone)]
-pub struct Hidden {
+pub(super) struct Hidden {
     coils: Vec<Coil>,
     marks: Vec<String>,
     /// Whether the owner knows how many windings there are.
@@ -44,7 +44,7 @@ const COUNTS: f64 = 6000.0;
 
 impl Hidden {
     /// Draws one.
-    pub fn draw(chance: &mut Chance, wanted: Wanted) -> Self {
+    pub(super) fn draw(chance: &mut Chance, wanted: Wanted) -> Self {
         let (windings, leads) = match wanted {
             Wanted::Four => (4, 8 + chance.below(3)),
             Wanted::Any => {
@@ -87,7 +87,7 @@ impl Hidden {
     }
 
     /// The find as the owner would start it.
-    pub fn find(&self) -> Find {
+    pub(super) fn find(&self) -> Find {
         let mut find = Find {
             name: "unmarked part".into(),
             ..Find::default()
@@ -191,7 +191,7 @@ impl Hidden {
     }
 
     /// Highest volts between any two leads: within what is tied together, and between any two groups that are not.
-    pub fn highest(&self, setup: &Setup) -> f64 {
+    pub(super) fn highest(&self, setup: &Setup) -> f64 {
         let each = self.volts_per_turn(setup).unwrap_or(0.0);
         let mut spans: Vec<f64> = Vec::new();
         for (i, coil) in self.coils.iter().enumerate() {
@@ -215,7 +215,13 @@ impl Hidden {
     }
 
     /// What the meter shows.
-    pub fn answer(&self, next: &Next, number: u32, slip: bool, chance: &mut Chance) -> Reading {
+    pub(super) fn answer(
+        &self,
+        next: &Next,
+        number: u32,
+        slip: bool,
+        chance: &mut Chance,
+    ) -> Reading {
         let Place::Between(a, b) = &next.place else {
             return blank(next, number, "0 V");
         };
@@ -261,7 +267,7 @@ impl Hidden {
     }
 
     /// Whether leads and order are right, and whether all is.
-    pub fn right(&self, traced: &Traced) -> (bool, bool) {
+    pub(super) fn right(&self, traced: &Traced) -> (bool, bool) {
         if traced.windings.len() != self.coils.len() {
             return (false, false);
         }

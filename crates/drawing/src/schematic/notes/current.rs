@@ -110,26 +110,25 @@ pub(super) fn starts(
     if let Some((_, p)) = sketch.ports.iter().find(|p| p.0 == name) {
         let mut all = vec![(*p, node, true)];
         // The same current goes on behind a fuse or switch that is alone on the conductor.
-        if circuit.landings(node) == 2 {
-            if let Some(e) = circuit
+        if circuit.landings(node) == 2
+            && let Some(e) = circuit
                 .elements
                 .iter()
                 .find(|e| !e.is_wound() && e.touches(node))
-            {
-                let other = if e.pins[0].node == node {
-                    &e.pins[1]
-                } else {
-                    &e.pins[0]
-                };
-                let far = other.terminal.to_string();
-                all.extend(
-                    sketch
-                        .landings
-                        .iter()
-                        .find(|l| l.terminal == far)
-                        .map(|l| (l.at, other.node, true)),
-                );
-            }
+        {
+            let other = if e.pins[0].node == node {
+                &e.pins[1]
+            } else {
+                &e.pins[0]
+            };
+            let far = other.terminal.to_string();
+            all.extend(
+                sketch
+                    .landings
+                    .iter()
+                    .find(|l| l.terminal == far)
+                    .map(|l| (l.at, other.node, true)),
+            );
         }
         return all;
     }
