@@ -43,8 +43,15 @@ accuracy = "±(1 % + 3)"
 four_wire = true
 "#;
 
+/// A kind of find: its arrangement, the values of its choices, and its share.
+type Kind = (
+    &'static str,
+    &'static [(&'static str, &'static [&'static str])],
+    f64,
+);
+
 /// Shares of the arrangements: key, choices beside the number of phases, share. Our choice: stabilizers first.
-const KINDS: [(&str, &[(&str, &[&str])], f64); 3] = [
+const KINDS: [Kind; 3] = [
     (
         "stabilizer-centre-tap",
         &[
