@@ -9,6 +9,8 @@ use network::NetworkError;
 
 /// Most modes kept in a posterior.
 const MOST_MODES: usize = 24;
+/// Most modes kept of a problem that is only weighed against others.
+const FEW_MODES: usize = 4;
 /// Modes less probable than this are dropped.
 const LEAST_MODE: f64 = 1e-5;
 /// Modes less probable than this are not gone back to: if one more reading speaks for them the search comes upon them.
@@ -60,6 +62,8 @@ pub struct Judged {
     /// Whether the search gave up: so many readings contradict each other that no few slips explain them. Then the drawing is the
     /// likelier fault, and which readings are told as wrong is only the best that was found.
     pub exhausted: bool,
+    /// Logarithm of the evidence, slips summed over: comparable between problems of the same readings.
+    pub log_evidence: f64,
 }
 
 /// Judges a problem: searches the posterior over parameters and sets of misread readings.
@@ -138,6 +142,29 @@ fn judged(
     conclude(&mut search)
 }
 
+/// The evidence of a problem as [`judge`] weighs it, with its posterior, searched from near points only: each a set of readings held to
+/// be misread, by index, and a z. `None` where the network has no answer at any.
+pub(crate) fn weighed(
+    problem: &mut Problem,
+    near: &[(Vec<usize>, Vec<f64>)],
+) -> Option<(f64, Posterior)> {
+    problem.check().ok()?;
+    let mut posed = Posed::new(problem);
+    let mut search = Search::new(&mut posed, vec![]);
+    for (misread, z) in near {
+        // A point that does not hold is no loss: the others take its place.
+        let _ = search.seed_known(misread, z);
+    }
+    if search.candidates.is_empty() {
+        return None;
+    }
+    search.explore();
+    let candidates: Vec<Candidate> = search.candidates.values().cloned().collect();
+    let total = log_sum(candidates.iter().map(|candidate| candidate.log));
+    let posterior = posterior(&candidates, total, FEW_MODES);
+    (total.is_finite() && !posterior.modes.is_empty()).then_some((total, posterior))
+}
+
 /// Starting points: the prior's centre, and those the problem names.
 fn starts(problem: &Problem) -> Vec<Vec<f64>> {
     let origin = vec![0.0; problem.parameters.len() + problem.drift.len()];
@@ -173,13 +200,14 @@ fn conclude(search: &mut Search) -> Result<Judged, NetworkError> {
         .map(|(&reading, left)| evidence(search, &candidates, total, reading, left))
         .collect();
     Ok(Judged {
-        posterior: posterior(&candidates, total),
+        posterior: posterior(&candidates, total, MOST_MODES),
         readings,
         exhausted: search.exhausted,
+        log_evidence: total,
     })
 }
 
-fn posterior(candidates: &[Candidate], total: f64) -> Posterior {
+fn posterior(candidates: &[Candidate], total: f64, most_modes: usize) -> Posterior {
     let mut modes: Vec<(f64, &Candidate, usize)> = candidates
         .iter()
         .flat_map(|candidate| {
@@ -190,7 +218,7 @@ fn posterior(candidates: &[Candidate], total: f64) -> Posterior {
     modes.sort_by(|left, right| right.0.total_cmp(&left.0));
     let most = modes.first().map_or(0.0, |mode| mode.0);
     modes.retain(|mode| mode.0 >= LEAST_MODE.min(most));
-    modes.truncate(MOST_MODES);
+    modes.truncate(most_modes);
     let sum: f64 = modes.iter().map(|mode| mode.0).sum();
     let modes = modes
         .into_iter()

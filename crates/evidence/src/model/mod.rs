@@ -23,7 +23,9 @@ pub use cross_check::{CrossCheck, cross_check};
 pub use crowded::{Crowded, crowded};
 pub use priors::Prior;
 pub use registry::{Key, Named, Registry};
-pub use rivals::{Against, Candidate, Candidates, candidates, stood_before};
+pub use rivals::{
+    Against, Candidate, Candidates, Memory, candidates, candidates_from, stood_before,
+};
 
 use crate::{Binding, Problem, Station};
 use gear::{Find, Measured, Reading, Setup};
@@ -67,12 +69,24 @@ pub struct FindProblem {
     pub unused: Vec<(u32, String)>,
     /// Setups whose equations could not be made or solved: number, what and what to do.
     pub faults: Vec<(u32, ModelError)>,
+    /// Whether it is made to be judged, or only looked at.
+    thorough: bool,
 }
 
 impl FindProblem {
     /// Makes the problem. Never fails: what cannot be used is listed.
     pub fn new(find: &Find, nominal: Nominal) -> Self {
+        Self::made(find, nominal, true)
+    }
+
+    /// The same for a first look: no other places the leads may have been on, and no solver tried before it is asked.
+    fn at_a_glance(find: &Find, nominal: Nominal) -> Self {
+        Self::made(find, nominal, false)
+    }
+
+    fn made(find: &Find, nominal: Nominal, thorough: bool) -> Self {
         let mut made = Self {
+            thorough,
             problem: Problem::default(),
             models: Vec::new(),
             registry: Registry::default(),
@@ -152,7 +166,9 @@ impl FindProblem {
             .collect();
         let values: Vec<f64> = bindings.iter().map(|b| b.value(&centres)).collect();
         let mut solver = Solver::new(circuit)?;
-        solver.solve(&values)?;
+        if self.thorough {
+            solver.solve(&values)?;
+        }
         Ok(solver)
     }
 
@@ -209,6 +225,7 @@ impl FindProblem {
             reading,
             station,
             model: &self.models[station].model,
+            elsewhere: self.thorough,
         };
         let observation = observe::observation(&seen, &mut self.registry, moments)?;
         self.problem.observations.push(observation);

@@ -35,6 +35,8 @@ pub(super) struct Seen<'a> {
     pub(super) reading: &'a Reading,
     pub(super) station: usize,
     pub(super) model: &'a Model,
+    /// Whether to look where else the leads may have been.
+    pub(super) elsewhere: bool,
 }
 
 pub(super) fn observation(
@@ -61,7 +63,11 @@ pub(super) fn observation(
         _ => None,
     };
     let of_two = matches!(reading.measured, Measured::Continuity | Measured::Ratio);
-    let other_places = elsewhere::other_places(seen, &question, burden);
+    let other_places = if seen.elsewhere {
+        elsewhere::other_places(seen, &question, burden)
+    } else {
+        vec![]
+    };
     let giver = seen.find.moment_giver(reading);
     Ok(Observation {
         number: reading.number,

@@ -1,34 +1,45 @@
 //! The find as recorded against what it may really be: every one-slip neighbour of its wiring and setups, ranked by the readings.
 //!
-//! Most neighbours are nowhere near the readings, so they are looked at twice: `screen` asks each, once, what it expects at the
-//! posterior of the find as recorded and how far its parameters could bend towards the readings on a straight line; the few that come
-//! near are ranked properly (`crate::rank`). `against` tells what speaks against each loser.
+//! Most neighbours are nowhere near the readings, so they are looked at twice: `screen` glances at each by the readings of one setup, then
+//! looks at the few left by all of them, on straight lines (`straight`). Who comes near is weighed as the find as recorded was, slips and
+//! all. `memory` keeps
+//! who was how far behind, so that one reading more asks again only those it could bring back. `against` tells what speaks against each
+//! loser.
 
 mod against;
+mod memory;
 mod screen;
+mod straight;
 
 pub use against::Against;
+pub use memory::Memory;
 
 use super::{FindProblem, Nominal};
-use crate::{Judged, Parameter, Ranked, Rival, Transform, rank::rank_near};
-use gear::Find;
-use screen::Screened;
-use wiring::Variant;
+use crate::judging::weighed;
+use crate::search::log_sum;
+use crate::{Judged, Mode, Parameter, Posterior, Ranked, Transform};
+use gear::{Find, Measured};
+use screen::{From, Screened};
+use wiring::{Variant, VariantKind};
 
 /// A candidate is *decided* for above this probability.
 pub const DECIDED: f64 = 0.95;
-/// Neighbours this far behind the best in ln, by the straight line, are not ranked: a straight line is a fair guide to within this.
-const BEHIND: f64 = 22.0;
+/// Neighbours this far behind the best in ln after a glance are not looked at again: with what a straight line may be wrong by.
+const BEHIND: f64 = 17.0;
+/// Neighbours this far behind after the second look are not ranked.
+const FAR_BEHIND: f64 = 12.0;
 /// Most neighbours that are ranked.
-const MOST_RANKED: usize = 12;
+const MOST_RANKED: usize = 6;
+/// Where all neighbours together have less than this by the straight line, nothing more is asked.
+const NOT_WORTH_RANKING: f64 = 0.005;
 /// Candidates below this are left out, unless they are the best loser.
 const LEAST: f64 = 1e-4;
 /// Two candidates whose evidence differs by less than this, and that expect the same everywhere, are one to these readings.
-const SAME: f64 = 1e-3;
+const SAME: f64 = 0.05;
 /// A variant of at least this weight is no slip but as likely as what was recorded: it stays, felt or not.
 const AS_LIKELY: f64 = 0.2;
-/// ln of the density of a reading a candidate's wiring makes impossible: as little as a floating place says, and far less probable.
-const IMPOSSIBLE: f64 = -9.0;
+/// A reading more likely wrong than this puts the find as recorded at odds with its readings.
+const AT_ODDS: f64 = 0.1;
 
 /// One way the find may be, with what the readings say of it.
 #[derive(Debug, Clone)]
@@ -61,47 +72,197 @@ pub fn candidates(
     base: &FindProblem,
     judged: &Judged,
 ) -> Candidates {
-    let variants = wiring::variants(find);
-    let considered = variants.len();
-    let known: Vec<&[f64]> = judged.posterior.modes.iter().map(|m| &m.z[..]).collect();
-    let mut looked_at: Vec<Screened> = variants
-        .into_iter()
-        .map(|variant| screen::look(variant, nominal, base, &known))
-        .collect();
+    candidates_from(find, nominal, base, judged, &mut Memory::default())
+}
+
+/// The same for a find whose candidates were ranked before, most often with one reading less: `memory` says who was how far behind, and
+/// is brought up to date. A memory of another find, or none, only costs time.
+pub fn candidates_from(
+    find: &Find,
+    nominal: Nominal,
+    base: &FindProblem,
+    judged: &Judged,
+    memory: &mut Memory,
+) -> Candidates {
+    let from = From {
+        nominal,
+        base,
+        known: judged.posterior.modes.iter().map(|m| &m.z[..]).collect(),
+        at_odds: at_odds(judged),
+    };
+    memory.meet(find, nominal, judged);
+    let first = &memory.variants()[0];
+    let recorded = screen::look(with_readings(first, find), base.clone(), &from, 0.0);
+    let mut least = -recorded.log;
+    let best_known = recorded.log;
+    let considered = memory.variants().len();
+    let mut looked_at = vec![recorded];
+    for index in 1..considered {
+        if memory.is_out_of_reach(index) {
+            continue;
+        }
+        let variant = &memory.variants()[index];
+        let prior = variant.weight.ln();
+        let limit = least + BEHIND + prior;
+        let glimpsed = thinned(&variant.find, find, variant.kind);
+        let cost = screen::glance(&glimpsed, &from, limit);
+        if cost > limit {
+            memory.note(index, prior - cost - best_known);
+            continue;
+        }
+        let variant = with_readings(variant, find);
+        let problem = FindProblem::new(&variant.find, nominal);
+        let looked = screen::look(variant, problem, &from, limit);
+        memory.note(index, looked.log - best_known);
+        least = least.min(-looked.log);
+        looked_at.push(looked);
+    }
     merge(&mut looked_at);
-    let best = looked_at
-        .iter()
-        .map(|s| s.log)
-        .fold(f64::NEG_INFINITY, f64::max);
+    let best = looked_at.iter().map(|s| s.log);
+    let best = best.fold(f64::NEG_INFINITY, f64::max);
     // As recorded stands first and stays, whatever it is worth.
     looked_at[1..].sort_by(|one, other| other.log.total_cmp(&one.log));
     let mut place = 0;
     looked_at.retain(|s| {
         place += 1;
-        place == 1 || (s.log > best - BEHIND && place <= MOST_RANKED + 1)
+        place == 1 || (s.log > best - FAR_BEHIND && place <= MOST_RANKED + 1)
     });
-    conclude(looked_at, considered)
+    let ranked = weigh(&mut looked_at, judged);
+    conclude(looked_at, ranked, considered)
+}
+
+/// Whether the find as recorded is at odds with its readings: one that is wrong may be a slip and bends nothing, two may be the drawing.
+fn at_odds(judged: &Judged) -> bool {
+    let wrong = judged.readings.iter().filter(|r| r.wrong > AT_ODDS);
+    judged.exhausted || wrong.count() > 1
+}
+
+/// A variant with the find's readings as they are now.
+fn with_readings(variant: &Variant, find: &Find) -> Variant {
+    let mut variant = variant.clone();
+    variant.find.readings.clone_from(&find.readings);
+    variant
+}
+
+/// A variant with the readings that tell most at a glance: of its own setup, or of the fed one with the most readings.
+fn thinned(variant: &Find, find: &Find, kind: VariantKind) -> Find {
+    let live = |setup: u32| {
+        let of = find
+            .readings
+            .iter()
+            .filter(|r| r.setup == setup && r.struck.is_none());
+        of.filter(|r| !matches!(r.measured, Measured::Continuity | Measured::Resistance))
+            .count()
+    };
+    let most = find
+        .setups
+        .iter()
+        .map(|s| s.number)
+        .max_by_key(|s| live(*s));
+    let setup = match kind {
+        VariantKind::Setup(number) => Some(number),
+        _ => most,
+    };
+    let mut thinned = variant.clone();
+    let told = |r: &&gear::Reading| Some(r.setup) == setup && r.struck.is_none();
+    thinned.readings = find.readings.iter().filter(told).cloned().collect();
+    thinned
+}
+
+/// The evidence of those that came near: ranked, unless it is plain that nothing speaks for any neighbour.
+fn weigh(looked_at: &mut [Screened], judged: &Judged) -> Vec<Ranked> {
+    let sum: f64 = looked_at
+        .iter()
+        .map(|s| (s.log - looked_at[0].log).exp())
+        .sum();
+    if !judged.exhausted && 1.0 - 1.0 / sum < NOT_WORTH_RANKING {
+        let by_line = |s: &Screened| Ranked {
+            log_evidence: s.log_likelihood,
+            probability: (s.log - looked_at[0].log).exp() / sum,
+            posterior: if s.variant.kind == VariantKind::AsRecorded {
+                judged.posterior.clone()
+            } else {
+                standing(s)
+            },
+        };
+        return looked_at.iter().map(by_line).collect();
+    }
+    let mut ranked: Vec<Ranked> = looked_at
+        .iter_mut()
+        .map(|s| weighed_alone(s, judged))
+        .collect();
+    let logs: Vec<f64> = ranked
+        .iter()
+        .zip(&*looked_at)
+        .map(|(ranked, s)| ranked.log_evidence + s.variant.weight.ln())
+        .collect();
+    let total = log_sum(logs.iter().copied());
+    for (ranked, log) in ranked.iter_mut().zip(logs) {
+        ranked.probability = if total.is_finite() {
+            (log - total).exp()
+        } else {
+            0.0
+        };
+    }
+    ranked
+}
+
+/// One neighbour's evidence, slips summed over, begun near where a straight line led.
+fn weighed_alone(screened: &mut Screened, judged: &Judged) -> Ranked {
+    let told = if screened.variant.kind == VariantKind::AsRecorded {
+        Some((judged.log_evidence, judged.posterior.clone()))
+    } else {
+        weighed(&mut screened.problem.problem, &screened.near)
+    };
+    let (log, posterior) = told.unwrap_or((f64::NEG_INFINITY, Posterior { modes: vec![] }));
+    Ranked {
+        log_evidence: log + screened.impossible,
+        probability: 0.0,
+        posterior,
+    }
+}
+
+/// What is believed of a neighbour that was not fitted: its best point, as vague as its priors.
+fn standing(screened: &Screened) -> Posterior {
+    let modes = screened.near.first().map(|(_, z)| {
+        let width = |row: usize| {
+            let mut line = vec![0.0; z.len()];
+            line[row] = 1.0;
+            line
+        };
+        Mode {
+            covariance: (0..z.len()).map(width).collect(),
+            z: z.clone(),
+            misread: vec![],
+            probability: 1.0,
+        }
+    });
+    Posterior {
+        modes: modes.into_iter().collect(),
+    }
 }
 
 /// The `what` of the candidate that stood above [`DECIDED`] before the last reading was taken, if one did: the candidates ranked again
 /// without it.
 pub fn stood_before(candidates: &Candidates) -> Option<String> {
-    let list = &candidates.list;
-    let mut rivals = Vec::new();
-    let mut near = Vec::new();
-    for candidate in list {
+    let mut logs = Vec::new();
+    for candidate in &candidates.list {
         let mut problem = candidate.problem.problem.clone();
         problem.observations.pop()?;
-        rivals.push(Rival {
-            problem,
-            log_prior: candidate.variant.weight.ln(),
-        });
-        let modes = &candidate.ranked.posterior.modes;
-        near.push(modes.iter().take(1).map(|m| m.z.clone()).collect());
+        let last = problem.observations.len();
+        let modes = candidate.ranked.posterior.modes.iter().take(1);
+        let near: Vec<(Vec<usize>, Vec<f64>)> = modes
+            .map(|mode| {
+                let misread = mode.misread.iter().copied().filter(|r| *r != last);
+                (misread.collect(), mode.z.clone())
+            })
+            .collect();
+        let log = weighed(&mut problem, &near).map_or(f64::NEG_INFINITY, |told| told.0);
+        logs.push(log + candidate.variant.weight.ln());
     }
-    let ranked = rank_near(&mut rivals, &near);
-    let first = (0..list.len()).find(|&index| ranked[index].probability > DECIDED)?;
-    Some(list[first].variant.what.clone())
+    let total = log_sum(logs.iter().copied());
+    let first = logs.iter().position(|log| (log - total).exp() > DECIDED)?;
+    Some(candidates.list[first].variant.what.clone())
 }
 
 /// Neighbours the readings cannot tell apart, because all expect the same everywhere, become one that says both. A slip that no reading
@@ -129,29 +290,15 @@ fn merge(list: &mut Vec<Screened>) {
     *list = kept;
 }
 
-fn conclude(looked_at: Vec<Screened>, considered: usize) -> Candidates {
-    let near: Vec<Vec<Vec<f64>>> = looked_at.iter().map(|s| s.starts.clone()).collect();
-    let mut rivals: Vec<Rival> = looked_at
-        .iter()
-        .map(|s| Rival {
-            problem: s.problem.problem.clone(),
-            log_prior: s.variant.weight.ln() + s.impossible as f64 * IMPOSSIBLE,
-        })
-        .collect();
-    let ranked = rank_near(&mut rivals, &near);
+fn conclude(looked_at: Vec<Screened>, ranked: Vec<Ranked>, considered: usize) -> Candidates {
     let mut list: Vec<Candidate> = looked_at
         .into_iter()
-        .zip(rivals)
         .zip(ranked)
-        .map(|((screened, rival), ranked)| {
-            let mut problem = screened.problem;
-            problem.problem = rival.problem;
-            Candidate {
-                variant: screened.variant,
-                problem,
-                ranked,
-                against: None,
-            }
+        .map(|(screened, ranked)| Candidate {
+            variant: screened.variant,
+            problem: screened.problem,
+            ranked,
+            against: None,
         })
         .collect();
     list.sort_by(|one, other| other.ranked.probability.total_cmp(&one.ranked.probability));

@@ -1,65 +1,56 @@
-//! One look at a neighbour: what it expects at the posterior of the find as recorded, and how near a straight line could bring it to
-//! the readings.
-//!
-//! With standardised priors the best point of a straight-line model follows from a matrix as large as there are readings: `x = -J'W½ (I +
-//! W½ J J' W½)⁻¹ W½ b`, `b` the residuals less what the start already is away from the priors' centres. The weights `W` are those of
-//! Student's t, found by a few rounds, so that slips do not count against a neighbour more than against the find as recorded.
+//! The looks at a neighbour: a glance by the readings of one setup, which most do not survive; then all readings, a few steps from
+//! every point where it may stand, each as far as a straight line leads.
 
 use super::carried;
+use super::straight::{Reached, straight};
 use crate::model::{FindProblem, Nominal};
-use crate::normal::Cholesky;
 use crate::posed::{Felt, Posed};
-use wiring::{Variant, VariantKind};
+use crate::{Observation, Shown};
+use gear::Find;
+use wiring::Variant;
 
-/// Degrees of freedom of Student's t.
-const FREEDOM: f64 = 2.0;
-/// Rounds of weights.
-const ROUNDS: usize = 4;
-/// Most a single reading counts against a neighbour, in ln: further off it is a slip.
-const MOST_AGAINST: f64 = 9.0;
+/// Steps of a glance, and of the second look.
+const STEPS: usize = 3;
+/// A point this much dearer than the best known is not followed further.
+const HOPELESS: f64 = 60.0;
+/// What a reading costs that a neighbour's wiring makes impossible to take.
+pub(super) const IMPOSSIBLE: f64 = 9.0;
+/// Two expectations closer than this, in standard uncertainties of the reading, are one.
+const ALIKE: f64 = 0.1;
 
-/// A neighbour after the first look.
+/// Where to look from: the find as recorded with points known of it, and whether it is at odds with its readings. Then its points may
+/// be bent, and the priors' centre is looked from too.
+pub(super) struct From<'a> {
+    pub(super) nominal: Nominal,
+    pub(super) base: &'a FindProblem,
+    pub(super) known: Vec<&'a [f64]>,
+    pub(super) at_odds: bool,
+}
+
+/// A neighbour after the second look.
 pub(super) struct Screened {
     pub(super) variant: Variant,
     pub(super) problem: FindProblem,
-    /// Where to begin to fit it.
-    pub(super) starts: Vec<Vec<f64>>,
-    /// Readings its wiring makes impossible.
-    pub(super) impossible: usize,
+    /// Where to begin to fit it: readings that stand far off, and a point.
+    pub(super) near: Vec<(Vec<usize>, Vec<f64>)>,
+    /// ln of the density of the readings its wiring makes impossible to take.
+    pub(super) impossible: f64,
     /// ln of its evidence by the straight line, prior apart.
     pub(super) log_likelihood: f64,
     /// The same with its prior.
     pub(super) log: f64,
-    /// What it expects of each reading at the start.
-    expected: Vec<Felt>,
-    /// Every slip it stands for, the plainest first.
-    alternatives: Vec<String>,
-}
-
-/// Slips named one by one; more are only counted.
-const NAMED: usize = 2;
-
-/// The slips no reading tells apart, in words.
-fn in_words(alternatives: &[String]) -> String {
-    let named = alternatives[..alternatives.len().min(NAMED)].join(", or ");
-    match alternatives.len().saturating_sub(NAMED) {
-        0 => named,
-        1 => format!("{named}, or one other slip that comes to the same"),
-        more => format!("{named}, or one of {more} other slips that come to the same"),
-    }
+    /// What it expects of each reading at its best point, with the reading's standard uncertainty.
+    expected: Vec<(Felt, f64)>,
 }
 
 impl Screened {
     /// Whether two neighbours expect the same of every reading.
     pub(super) fn expects_as(&self, other: &Self) -> bool {
-        let alike = |pair: (&Felt, &Felt)| match pair {
-            (Felt::Value(one), Felt::Value(two)) => {
-                (one - two).abs() <= 1e-4 * one.abs().max(two.abs()) + 1e-6
-            }
+        let alike = |((one, sigma), (other, _)): (&(Felt, f64), &(Felt, f64))| match (one, other) {
+            (Felt::Value(one), Felt::Value(two)) => (one - two).abs() <= ALIKE * sigma,
             (one, two) => one == two,
         };
-        self.impossible == other.impossible
-            && self.expected.len() == other.expected.len()
+        self.expected.len() == other.expected.len()
             && self.expected.iter().zip(&other.expected).all(alike)
     }
 
@@ -69,11 +60,9 @@ impl Screened {
         if other.variant.weight > self.variant.weight {
             self.variant.find = other.variant.find;
             self.problem = other.problem;
-            self.starts = other.starts;
+            self.near = other.near;
         }
-        self.alternatives.extend(other.alternatives);
-        self.alternatives.sort_by_key(String::len);
-        self.variant.what = in_words(&self.alternatives);
+        self.variant.what = format!("{}, or {}", self.variant.what, other.variant.what);
         if !self.variant.remedy.contains(&other.variant.remedy) {
             self.variant.remedy = format!("{}; {}", self.variant.remedy, other.variant.remedy);
         }
@@ -82,128 +71,126 @@ impl Screened {
     }
 }
 
-/// Looks at a neighbour once from each known point of the find as recorded.
-pub(super) fn look(
-    variant: Variant,
-    nominal: Nominal,
-    base: &FindProblem,
-    known: &[&[f64]],
-) -> Screened {
-    let mut problem = if variant.kind == VariantKind::AsRecorded {
-        base.clone()
-    } else {
-        FindProblem::new(&variant.find, nominal)
+/// What the readings of one setup cost a neighbour at least; infinite where its network has no answer.
+pub(super) fn glance(find: &Find, from: &From, limit: f64) -> f64 {
+    let mut problem = FindProblem::at_a_glance(find, from.nominal);
+    let has = |problem: &FindProblem, number: u32| {
+        let mut all = problem.problem.observations.iter();
+        all.any(|o| o.number == number)
     };
-    let impossible = base
+    let lost = |r: &&gear::Reading| has(from.base, r.number) && !has(&problem, r.number);
+    let missing = find.readings.iter().filter(lost).count();
+    let reached = approach(&mut problem, from, limit);
+    let least = reached.iter().map(|(it, _)| it.cost);
+    least.fold(f64::INFINITY, f64::min) + missing as f64 * IMPOSSIBLE
+}
+
+/// The second look, by all readings.
+pub(super) fn look(variant: Variant, problem: FindProblem, from: &From, limit: f64) -> Screened {
+    let mut problem = problem;
+    let taken: Vec<u32> = problem
         .problem
         .observations
-        .len()
-        .saturating_sub(problem.problem.observations.len());
-    let points: Vec<Vec<f64>> = known
         .iter()
-        .take(2)
-        .map(|z| carried(z, base, &problem))
+        .map(|o| o.number)
         .collect();
-    let mut best = f64::NEG_INFINITY;
-    let mut expected = vec![];
-    let mut starts = vec![];
-    let mut posed = Posed::new(&mut problem.problem);
-    for point in points {
-        if posed.feel(&point).is_err() {
-            continue;
-        }
-        let Some((log, reached)) = straight(&posed, &point) else {
-            continue;
-        };
-        if log > best {
-            best = log;
-            expected.clone_from(&posed.here.felt);
-        }
-        starts.push(reached);
-        starts.push(point);
-    }
-    let log_likelihood = best + impossible as f64 * super::IMPOSSIBLE;
+    let lost: Vec<&Observation> = from
+        .base
+        .problem
+        .observations
+        .iter()
+        .filter(|o| !taken.contains(&o.number))
+        .collect();
+    let mut reached = approach(&mut problem, from, limit);
+    reached.sort_by(|(one, _), (other, _)| other.log.total_cmp(&one.log));
+    let log_likelihood = reached
+        .first()
+        .map_or(f64::NEG_INFINITY, |(best, _)| best.log)
+        - lost.len() as f64 * IMPOSSIBLE;
+    let expected = reached.first().map_or_else(Vec::new, |(_, e)| e.clone());
     Screened {
-        alternatives: vec![variant.what.clone()],
         log: log_likelihood + variant.weight.ln(),
         log_likelihood,
         variant,
+        near: near(reached),
         problem,
-        starts,
-        impossible,
+        impossible: lost.iter().map(|o| good(o) - IMPOSSIBLE).sum(),
         expected,
     }
 }
 
-/// ln of the evidence by the straight line through a point, and where it leads, no further than three widths in any z.
-fn straight(posed: &Posed, point: &[f64]) -> Option<(f64, Vec<f64>)> {
-    let told: Vec<(usize, f64, f64)> = (0..posed.readings())
-        .filter_map(|reading| {
-            let (residual, factor) = posed.residual(reading, 1.0)?;
-            Some((reading, residual, factor))
-        })
-        .collect();
-    let nothing: f64 = (0..posed.readings())
-        .map(|reading| crate::fitting::log_norm(posed, reading))
-        .sum();
-    let count = told.len();
-    let rows: Vec<Vec<f64>> = told
-        .iter()
-        .map(|&(reading, _, factor)| {
-            let slopes = posed.here.slopes(reading);
-            slopes.iter().map(|slope| slope * factor).collect()
-        })
-        .collect();
-    let dot = |one: &[f64], two: &[f64]| -> f64 { one.iter().zip(two).map(|(a, b)| a * b).sum() };
-    let mut gram = vec![0.0; count * count];
-    for row in 0..count {
-        for column in 0..=row {
-            gram[row * count + column] = dot(&rows[row], &rows[column]);
-            gram[column * count + row] = gram[row * count + column];
+/// Points to begin at: each with no reading held to be misread, and with those that stand far off.
+fn near(reached: Vec<(Reached, Expectations)>) -> Vec<(Vec<usize>, Vec<f64>)> {
+    let mut near: Vec<(Vec<usize>, Vec<f64>)> = Vec::new();
+    for (it, _) in reached {
+        if !it.far.is_empty() {
+            near.push((vec![], it.z.clone()));
         }
+        near.push((it.far, it.z));
     }
-    let away: Vec<f64> = told
-        .iter()
-        .zip(&rows)
-        .map(|((_, residual, _), row)| residual - dot(row, point))
-        .collect();
-    let mut weights = vec![1.0_f64; count];
-    let mut best: Option<(f64, Vec<f64>)> = None;
-    for _ in 0..ROUNDS {
-        let roots: Vec<f64> = weights.iter().map(|w| w.sqrt()).collect();
-        let mut system = gram.clone();
-        for row in 0..count {
-            for column in 0..count {
-                system[row * count + column] *= roots[row] * roots[column];
+    near
+}
+
+/// ln of the density of a reading that shows just what was expected.
+fn good(observation: &Observation) -> f64 {
+    match observation.shown {
+        Shown::Value { sigma, .. } => -sigma.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln(),
+        _ => 0.0,
+    }
+}
+
+type Expectations = Vec<(Felt, f64)>;
+
+/// Goes a few steps towards the readings from every point where a problem may stand.
+fn approach(problem: &mut FindProblem, from: &From, limit: f64) -> Vec<(Reached, Expectations)> {
+    let points = points(problem, from);
+    let mut posed = Posed::new(&mut problem.problem);
+    let mut reached: Vec<(Reached, Expectations)> = Vec::new();
+    for point in points {
+        let mut best: Option<(Reached, Expectations)> = None;
+        let mut at = point;
+        for _ in 0..STEPS {
+            if posed.feel(&at).is_err() {
+                break;
             }
-            system[row * count + row] += 1.0;
-        }
-        let factor = Cholesky::of(system, count)?;
-        let mut pull: Vec<f64> = away.iter().zip(&roots).map(|(b, w)| b * w).collect();
-        factor.forward(&mut pull);
-        factor.backward(&mut pull);
-        let scaled: Vec<f64> = pull.iter().zip(&roots).map(|(p, w)| p * w).collect();
-        let mut reached = vec![0.0; point.len()];
-        for (row, scaled) in rows.iter().zip(&scaled) {
-            for (x, slope) in reached.iter_mut().zip(row) {
-                *x -= slope * scaled;
+            let Some(next) = straight(&posed, &at) else {
+                break;
+            };
+            at.clone_from(&next.z);
+            let settled = best
+                .as_ref()
+                .is_some_and(|(known, _)| (known.cost - next.cost).abs() < 0.1);
+            let hopeless = next.cost > limit + HOPELESS;
+            let expected = posed
+                .here
+                .felt
+                .iter()
+                .copied()
+                .zip(posed.sigma.iter().copied());
+            best = Some((next, expected.collect()));
+            if settled || hopeless {
+                break;
             }
         }
-        let prior = 0.5 * dot(&reached, &reached);
-        let mut against = 0.0;
-        for (number, row) in rows.iter().enumerate() {
-            let left = away[number] + dot(row, &reached);
-            against += (0.5 * left * left).min(MOST_AGAINST);
-            weights[number] = (FREEDOM + 1.0) / (FREEDOM + left * left);
-        }
-        let log = nothing - prior - against - 0.5 * factor.log_determinant();
-        if best.as_ref().is_none_or(|(most, _)| log > *most) {
-            best = Some((log, reached));
+        reached.extend(best);
+    }
+    reached
+}
+
+/// Where a problem may stand: as the find as recorded stands; where that is at odds with its readings, at the priors' centres and on
+/// the other sides of open sliders too.
+fn points(problem: &FindProblem, from: &From) -> Vec<Vec<f64>> {
+    let most = if from.at_odds { 2 } else { 1 };
+    let known = from.known.iter().take(most);
+    let mut points: Vec<Vec<f64>> = known.map(|z| carried(z, from.base, problem)).collect();
+    if from.at_odds || points.is_empty() {
+        let centre = vec![0.0; problem.problem.parameters.len() + problem.problem.drift.len()];
+        points.push(centre.clone());
+        for start in &problem.problem.starts {
+            let mut point = centre.clone();
+            start.iter().for_each(|&(index, z)| point[index] = z);
+            points.push(point);
         }
     }
-    let (log, mut reached) = best?;
-    for (x, from) in reached.iter_mut().zip(point) {
-        *x = from + (*x - from).clamp(-3.0, 3.0);
-    }
-    Some((log, reached))
+    points
 }
