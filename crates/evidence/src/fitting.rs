@@ -239,10 +239,7 @@ pub(crate) fn anneal(
 pub(crate) type Landed = (Vec<f64>, Vec<bool>);
 
 /// Where robust fits land from these starts, and the readings that stand far off there.
-pub(crate) fn robust(
-    posed: &mut Posed,
-    starts: &[Vec<f64>],
-) -> Result<Vec<Landed>, NetworkError> {
+pub(crate) fn robust(posed: &mut Posed, starts: &[Vec<f64>]) -> Result<Vec<Landed>, NetworkError> {
     let none = vec![false; posed.readings()];
     let mut landed = vec![];
     for place in by_stages(posed, starts, &none, true)? {

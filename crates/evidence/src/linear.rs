@@ -153,7 +153,7 @@ impl Linear {
                 line
             })
             .collect();
-        for line in half.chunks_exact(n) {
+        for line in half.chunks_exact(n.max(1)) {
             for (row, &entry) in line.iter().enumerate() {
                 if entry != 0.0 {
                     add(&mut covariance[row][..=row], &line[..=row], -entry);
