@@ -63,7 +63,7 @@ fn a_find_is_started_and_read_without_script() {
             .replace('/', "%2F")
     };
     let body = format!(
-        "setup=new&feed={}&volts=23%2C8+V&load=&from={}&to={}&shown=23%2C8&instrument=class%3A6000",
+        "setup=new&feed={}&volts=23%2C8+V&load=&from={}&to={}&shown=23%2C8&instrument=class%3Ahandheld%2C+6000+counts%2C+true+RMS",
         encoded(winding),
         encoded(from),
         encoded(to_terminal)
@@ -76,7 +76,7 @@ fn a_find_is_started_and_read_without_script() {
         sheet.contains("shown = \"23,8 V\""),
         "digits stay as they were read: {sheet}"
     );
-    assert!(sheet.contains("6000-count"), "{sheet}");
+    assert!(sheet.contains("handheld, 6000 counts, true RMS"), "{sheet}");
 }
 
 #[test]
