@@ -150,8 +150,9 @@ pub(crate) fn weighed(
 ) -> Option<(f64, Posterior)> {
     problem.check().ok()?;
     let mut posed = Posed::new(problem);
+    let unknowns = posed.unknowns;
     let mut search = Search::new(&mut posed, vec![]);
-    for (misread, z) in near {
+    for (misread, z) in near.iter().filter(|(_, z)| z.len() == unknowns) {
         // A point that does not hold is no loss: the others take its place.
         let _ = search.seed_known(misread, z);
     }

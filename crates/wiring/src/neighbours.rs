@@ -63,6 +63,9 @@ pub fn variants(find: &Find) -> Vec<Variant> {
     for slip in kept.new_among(unknown::polarities(find)) {
         kept.push(VariantKind::Wiring, 1.0, slip);
     }
+    let slips = kept.new_among(leads::slips(find));
+    let doubt = slips.iter().map(|s| s.share.min(1.0)).sum::<f64>() / slips.len().max(1) as f64;
+    kept.share_out(VariantKind::Wiring, ONE_SLIP.0 + ONE_SLIP.1 * doubt, slips);
     let arrangements = kept.new_among(named::arrangements(find));
     if nobody_looked(find) {
         for slip in arrangements {
@@ -71,9 +74,6 @@ pub fn variants(find: &Find) -> Vec<Variant> {
     } else {
         kept.share_out(VariantKind::Wiring, OTHER_ARRANGEMENT, arrangements);
     }
-    let slips = kept.new_among(leads::slips(find));
-    let doubt = slips.iter().map(|s| s.share.min(1.0)).sum::<f64>() / slips.len().max(1) as f64;
-    kept.share_out(VariantKind::Wiring, ONE_SLIP.0 + ONE_SLIP.1 * doubt, slips);
     let read = |setup: &&Setup| find.readings.iter().any(|r| r.setup == setup.number);
     let setups: Vec<&Setup> = find.setups.iter().filter(read).collect();
     for setup in &setups {

@@ -38,6 +38,8 @@ const LEAST: f64 = 1e-4;
 const SAME: f64 = 0.05;
 /// A variant of at least this weight is no slip but as likely as what was recorded: it stays, felt or not.
 const AS_LIKELY: f64 = 0.2;
+/// Threads that look at neighbours: what a small machine has.
+const THREADS: usize = 2;
 /// A reading more likely wrong than this puts the find as recorded at odds with its readings.
 const AT_ODDS: f64 = 0.1;
 
@@ -91,32 +93,34 @@ pub fn candidates_from(
         at_odds: at_odds(judged),
     };
     memory.meet(find, nominal, judged);
-    let first = &memory.variants()[0];
-    let recorded = screen::look(with_readings(first, find), base.clone(), &from, 0.0);
-    let mut least = -recorded.log;
-    let best_known = recorded.log;
-    let considered = memory.variants().len();
+    let variants = memory.variants();
+    let considered = variants.len();
+    let recorded = with_readings(&variants[0], find);
+    let recorded = screen::look(recorded, base.clone(), &from, f64::INFINITY);
+    let (cost, log) = (recorded.cost, recorded.log);
+    let limit = |index: usize| cost + BEHIND + variants[index].weight.ln();
+    let asked = (1..considered).filter(|index| !memory.is_out_of_reach(*index));
+    let costs = side_by_side(asked.collect(), |index| {
+        let glimpsed = thinned(&variants[index].find, find, variants[index].kind);
+        screen::glance(&glimpsed, &from, limit(index))
+    });
+    let (near, far): (Vec<_>, Vec<_>) = costs
+        .into_iter()
+        .partition(|(index, cost)| *cost <= limit(*index));
+    let near = near.into_iter().map(|(index, _)| index).collect();
+    let looks = side_by_side(near, |index| {
+        let variant = with_readings(&variants[index], find);
+        let problem = FindProblem::at_a_glance(&variant.find, nominal);
+        screen::look(variant, problem, &from, limit(index))
+    });
+    let behind = far
+        .iter()
+        .map(|(index, theirs)| (*index, cost - theirs + variants[*index].weight.ln()));
+    let looked = looks.iter().map(|(index, look)| (*index, look.log - log));
+    let margins: Vec<(usize, f64)> = behind.chain(looked).collect();
+    memory.note(&margins);
     let mut looked_at = vec![recorded];
-    for index in 1..considered {
-        if memory.is_out_of_reach(index) {
-            continue;
-        }
-        let variant = &memory.variants()[index];
-        let prior = variant.weight.ln();
-        let limit = least + BEHIND + prior;
-        let glimpsed = thinned(&variant.find, find, variant.kind);
-        let cost = screen::glance(&glimpsed, &from, limit);
-        if cost > limit {
-            memory.note(index, prior - cost - best_known);
-            continue;
-        }
-        let variant = with_readings(variant, find);
-        let problem = FindProblem::new(&variant.find, nominal);
-        let looked = screen::look(variant, problem, &from, limit);
-        memory.note(index, looked.log - best_known);
-        least = least.min(-looked.log);
-        looked_at.push(looked);
-    }
+    looked_at.extend(looks.into_iter().map(|(_, look)| look));
     merge(&mut looked_at);
     let best = looked_at.iter().map(|s| s.log);
     let best = best.fold(f64::NEG_INFINITY, f64::max);
@@ -127,8 +131,31 @@ pub fn candidates_from(
         place += 1;
         place == 1 || (s.log > best - FAR_BEHIND && place <= MOST_RANKED + 1)
     });
+    for screened in &mut looked_at[1..] {
+        screened.name_twins();
+        screened.problem = FindProblem::new(&screened.variant.find, nominal);
+    }
     let ranked = weigh(&mut looked_at, judged);
     conclude(looked_at, ranked, considered)
+}
+
+/// Does one thing for many indices on a few threads; in their order.
+fn side_by_side<T: Send>(indices: Vec<usize>, each: impl Fn(usize) -> T + Sync) -> Vec<(usize, T)> {
+    let share = indices.len().div_ceil(THREADS).max(1);
+    let each = &each;
+    std::thread::scope(|scope| {
+        let begun: Vec<_> = indices
+            .chunks(share)
+            .map(|chunk| {
+                scope.spawn(move || chunk.iter().map(|&i| (i, each(i))).collect::<Vec<_>>())
+            })
+            .collect();
+        // A thread that panicked has found a fault of ours: its neighbours are then not looked at.
+        begun
+            .into_iter()
+            .flat_map(|t| t.join().unwrap_or_default())
+            .collect()
+    })
 }
 
 /// Whether the find as recorded is at odds with its readings: one that is wrong may be a slip and bends nothing, two may be the drawing.
@@ -359,3 +386,6 @@ fn standing_at(parameter: &Parameter, value: f64) -> f64 {
         0.0
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -116,7 +116,7 @@ fn exchanged(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
     }
     let all: Vec<TerminalRef> = part.terminals().iter().map(|m| part.terminal(m)).collect();
     for (number, one) in all.iter().enumerate() {
-        for other in &all[number + 1..] {
+        for (place, other) in all.iter().enumerate().skip(number + 1) {
             let share = share_of(find, one).max(share_of(find, other));
             if share <= 0.0 || ends_of_one_winding(part, one, other) {
                 continue;
@@ -128,7 +128,7 @@ fn exchanged(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
                     "follow both leads from {} to where they end",
                     part.designation
                 ),
-                share,
+                share: if number + 1 == place { 0.7 } else { 0.4 } * share,
             });
         }
     }

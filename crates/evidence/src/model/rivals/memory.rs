@@ -9,9 +9,11 @@ use gear::{Find, Reading};
 use wiring::Variant;
 
 /// How far, in ln, a reading that agrees may bring a neighbour nearer.
-const BY_AGREEING: f64 = 1.5;
+const BY_AGREEING: f64 = 1.0;
 /// How far one that contradicts may.
 const BY_CONTRADICTING: f64 = 12.0;
+/// Below this, in ln over the find as recorded, a neighbour is not looked at again: a quarter of a per cent.
+const NOT_WORTH_LOOKING: f64 = -6.0;
 /// A reading more likely wrong than this contradicts.
 const CONTRADICTS: f64 = 0.1;
 
@@ -82,15 +84,16 @@ impl Memory {
         let margins = self.known.as_ref().map(|known| &known.margins);
         margins
             .and_then(|margins| margins.get(index))
-            .is_some_and(|margin| *margin < -super::BEHIND)
+            .is_some_and(|margin| *margin < NOT_WORTH_LOOKING)
     }
 
-    /// Notes how far a variant is before the find as recorded, in ln.
-    pub(super) fn note(&mut self, index: usize, margin: f64) {
-        if let Some(known) = &mut self.known
-            && let Some(kept) = known.margins.get_mut(index)
-        {
-            *kept = margin;
+    /// Notes how far variants are before the find as recorded, in ln.
+    pub(super) fn note(&mut self, margins: &[(usize, f64)]) {
+        let Some(known) = &mut self.known else { return };
+        for (index, margin) in margins {
+            if let Some(kept) = known.margins.get_mut(*index) {
+                *kept = *margin;
+            }
         }
     }
 }

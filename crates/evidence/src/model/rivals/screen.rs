@@ -10,9 +10,10 @@ use gear::Find;
 use wiring::Variant;
 
 /// Steps of a glance, and of the second look.
-const STEPS: usize = 3;
-/// A point this much dearer than the best known is not followed further.
-const HOPELESS: f64 = 60.0;
+const STEPS: (usize, usize) = (2, 3);
+/// A point this much dearer than it may be is not followed further: from a point where the find as recorded agrees with its readings,
+/// and from one that may be bent.
+const HOPELESS: (f64, f64) = (10.0, 40.0);
 /// What a reading costs that a neighbour's wiring makes impossible to take.
 pub(super) const IMPOSSIBLE: f64 = 9.0;
 /// Two expectations closer than this, in standard uncertainties of the reading, are one.
@@ -35,12 +36,16 @@ pub(super) struct Screened {
     pub(super) near: Vec<(Vec<usize>, Vec<f64>)>,
     /// ln of the density of the readings its wiring makes impossible to take.
     pub(super) impossible: f64,
+    /// What priors and readings cost at its best point, in ln.
+    pub(super) cost: f64,
     /// ln of its evidence by the straight line, prior apart.
     pub(super) log_likelihood: f64,
     /// The same with its prior.
     pub(super) log: f64,
     /// What it expects of each reading at its best point, with the reading's standard uncertainty.
     expected: Vec<(Felt, f64)>,
+    /// What else it may be as far as these readings tell.
+    twins: Vec<String>,
 }
 
 impl Screened {
@@ -54,20 +59,34 @@ impl Screened {
             && self.expected.iter().zip(&other.expected).all(alike)
     }
 
-    /// Takes in a neighbour that no reading tells from this one.
-    pub(super) fn absorb(&mut self, other: Self) {
-        let total = self.variant.weight + other.variant.weight;
+    /// Takes in a neighbour that no reading tells from this one; the likelier gives its name and its find.
+    pub(super) fn absorb(&mut self, mut other: Self) {
         if other.variant.weight > self.variant.weight {
-            self.variant.find = other.variant.find;
-            self.problem = other.problem;
-            self.near = other.near;
+            std::mem::swap(self, &mut other);
         }
-        self.variant.what = format!("{}, or {}", self.variant.what, other.variant.what);
+        let total = self.variant.weight + other.variant.weight;
+        self.log += (total / self.variant.weight).ln();
+        self.variant.weight = total;
+        self.twins.push(other.variant.what);
+        self.twins.append(&mut other.twins);
         if !self.variant.remedy.contains(&other.variant.remedy) {
             self.variant.remedy = format!("{}; {}", self.variant.remedy, other.variant.remedy);
         }
-        self.log += (total / self.variant.weight).ln();
-        self.variant.weight = total;
+    }
+
+    /// Says in its name what else it may be.
+    pub(super) fn name_twins(&mut self) {
+        let what = &mut self.variant.what;
+        match &self.twins[..] {
+            [] => {}
+            [one] => *what = format!("{what}, or {one}"),
+            [one, rest @ ..] => {
+                *what = format!(
+                    "{what}, or {one}, or one of {} more that these readings cannot tell from it",
+                    rest.len()
+                );
+            }
+        }
     }
 }
 
@@ -80,7 +99,7 @@ pub(super) fn glance(find: &Find, from: &From, limit: f64) -> f64 {
     };
     let lost = |r: &&gear::Reading| has(from.base, r.number) && !has(&problem, r.number);
     let missing = find.readings.iter().filter(lost).count();
-    let reached = approach(&mut problem, from, limit);
+    let reached = approach(&mut problem, from, limit, STEPS.0);
     let least = reached.iter().map(|(it, _)| it.cost);
     least.fold(f64::INFINITY, f64::min) + missing as f64 * IMPOSSIBLE
 }
@@ -101,7 +120,7 @@ pub(super) fn look(variant: Variant, problem: FindProblem, from: &From, limit: f
         .iter()
         .filter(|o| !taken.contains(&o.number))
         .collect();
-    let mut reached = approach(&mut problem, from, limit);
+    let mut reached = approach(&mut problem, from, limit, STEPS.1);
     reached.sort_by(|(one, _), (other, _)| other.log.total_cmp(&one.log));
     let log_likelihood = reached
         .first()
@@ -109,11 +128,13 @@ pub(super) fn look(variant: Variant, problem: FindProblem, from: &From, limit: f
         - lost.len() as f64 * IMPOSSIBLE;
     let expected = reached.first().map_or_else(Vec::new, |(_, e)| e.clone());
     Screened {
+        cost: reached.first().map_or(f64::INFINITY, |(best, _)| best.cost),
         log: log_likelihood + variant.weight.ln(),
         log_likelihood,
         variant,
         near: near(reached),
         problem,
+        twins: vec![],
         impossible: lost.iter().map(|o| good(o) - IMPOSSIBLE).sum(),
         expected,
     }
@@ -142,14 +163,20 @@ fn good(observation: &Observation) -> f64 {
 type Expectations = Vec<(Felt, f64)>;
 
 /// Goes a few steps towards the readings from every point where a problem may stand.
-fn approach(problem: &mut FindProblem, from: &From, limit: f64) -> Vec<(Reached, Expectations)> {
+fn approach(
+    problem: &mut FindProblem,
+    from: &From,
+    limit: f64,
+    steps: usize,
+) -> Vec<(Reached, Expectations)> {
     let points = points(problem, from);
+    let patience = if from.at_odds { HOPELESS.1 } else { HOPELESS.0 };
     let mut posed = Posed::new(&mut problem.problem);
     let mut reached: Vec<(Reached, Expectations)> = Vec::new();
     for point in points {
         let mut best: Option<(Reached, Expectations)> = None;
         let mut at = point;
-        for _ in 0..STEPS {
+        for _ in 0..steps {
             if posed.feel(&at).is_err() {
                 break;
             }
@@ -160,7 +187,7 @@ fn approach(problem: &mut FindProblem, from: &From, limit: f64) -> Vec<(Reached,
             let settled = best
                 .as_ref()
                 .is_some_and(|(known, _)| (known.cost - next.cost).abs() < 0.1);
-            let hopeless = next.cost > limit + HOPELESS;
+            let hopeless = next.cost > limit + patience;
             let expected = posed
                 .here
                 .felt
@@ -180,8 +207,7 @@ fn approach(problem: &mut FindProblem, from: &From, limit: f64) -> Vec<(Reached,
 /// Where a problem may stand: as the find as recorded stands; where that is at odds with its readings, at the priors' centres and on
 /// the other sides of open sliders too.
 fn points(problem: &FindProblem, from: &From) -> Vec<Vec<f64>> {
-    let most = if from.at_odds { 2 } else { 1 };
-    let known = from.known.iter().take(most);
+    let known = from.known.iter().take(1);
     let mut points: Vec<Vec<f64>> = known.map(|z| carried(z, from.base, problem)).collect();
     if from.at_odds || points.is_empty() {
         let centre = vec![0.0; problem.problem.parameters.len() + problem.problem.drift.len()];
