@@ -44,13 +44,13 @@ pub struct Score {
     pub felt: usize,
     /// Of the felt, the true wiring (or one no reading tells from it) first.
     pub named: usize,
-    /// Of the felt, above 0.95.
+    /// Of the felt, above 0.95 together with those no reading tells from it.
     pub sure: usize,
     /// Of the felt, the wiring as recorded still first.
     pub believed: usize,
     /// Of the felt, neither.
     pub other: usize,
-    /// A wrong wiring or setup above 0.5.
+    /// Wrong wirings and setups together above 0.5.
     pub wrong: usize,
     /// A wrong wiring or setup above 0.95.
     pub wrong_sure: usize,
@@ -178,16 +178,25 @@ impl Case {
         let mut ranked = candidates(&self.recorded, self.made.nominal, &base, &judged);
         score.seconds.push(start.elapsed().as_secs_f64());
         score.considered.push(ranked.considered);
-        let Some(first) = ranked.list.first_mut() else {
-            return;
-        };
-        let probability = first.ranked.probability;
-        let as_recorded = first.variant.kind == VariantKind::AsRecorded;
-        let right = !self.differs(&mut first.problem, 1.0) && (self.kind.is_some() || as_recorded);
+        let (mut of_right, mut of_wrong) = (0.0, 0.0);
+        let (mut as_recorded, mut right) = (false, false);
+        for (place, one) in ranked.list.iter_mut().enumerate() {
+            let recorded = one.variant.kind == VariantKind::AsRecorded;
+            let is_right =
+                !self.differs(&mut one.problem, 1.0) && (self.kind.is_some() || recorded);
+            if is_right {
+                of_right += one.ranked.probability;
+            } else if !recorded {
+                of_wrong += one.ranked.probability;
+            }
+            if place == 0 {
+                (as_recorded, right) = (recorded, is_right);
+            }
+        }
         if self.kind.is_some() && felt {
             score.felt += 1;
             score.named += usize::from(right);
-            score.sure += usize::from(right && probability > SURE);
+            score.sure += usize::from(right && of_right > SURE);
             score.believed += usize::from(!right && as_recorded);
             score.other += usize::from(!right && !as_recorded);
             let word = Kind::ALL
@@ -199,8 +208,8 @@ impl Case {
             of_kind.1 += usize::from(right);
         }
         let blames = !right && !as_recorded;
-        score.wrong += usize::from(blames && probability > MORE_LIKELY);
-        score.wrong_sure += usize::from(blames && probability > SURE);
+        score.wrong += usize::from(of_wrong > MORE_LIKELY);
+        score.wrong_sure += usize::from(of_wrong > SURE);
         for reading in &judged.readings {
             let called = as_recorded && reading.wrong > MORE_LIKELY;
             if Some(reading.number) == self.misread {
@@ -291,7 +300,10 @@ fn table(recorded: &Score, nothing: &Score, reading: &Score) -> String {
         rate(it.believed, it.felt),
     );
     row("another first", rate(it.other, it.felt));
-    row("another above 0.95, of all", rate(it.wrong_sure, it.finds));
+    row(
+        "others together above 0.95, of all",
+        rate(it.wrong_sure, it.finds),
+    );
     let mut kinds: Vec<_> = it.kinds.iter().collect();
     kinds.sort();
     for (kind, (felt, named)) in kinds {

@@ -41,8 +41,8 @@ pub enum VariantKind {
 }
 
 /// Prior weight of all one-slip wirings together against the wiring as recorded, where every join was seen, and how much more where
-/// all are assumed. Common practice: two to five drawings in a hundred hold such a slip.
-const ONE_SLIP: (f64, f64) = (0.02, 0.03);
+/// all are assumed. Common practice: three to five drawings in a hundred hold such a slip.
+const ONE_SLIP: (f64, f64) = (0.03, 0.02);
 /// The same of all setups together: what was noted of one is fresh in mind.
 const SETUP_SLIP: f64 = 0.02;
 /// The same of all other named arrangements together, where somebody has seen or found a join. Where nobody has, each is as likely as

@@ -28,8 +28,10 @@ pub const DECIDED: f64 = 0.95;
 const BEHIND: f64 = 17.0;
 /// Neighbours this far behind after the second look are not ranked.
 const FAR_BEHIND: f64 = 12.0;
-/// Most neighbours that are ranked.
+/// Most neighbours that are ranked, twins apart.
 const MOST_RANKED: usize = 6;
+/// Most twins kept of each: neighbours no reading tells apart.
+const MOST_TWINS: usize = 5;
 /// Where all neighbours together have less than this by the straight line, nothing more is asked.
 const NOT_WORTH_RANKING: f64 = 0.005;
 /// Candidates below this are left out, unless they are the best loser.
@@ -121,18 +123,8 @@ pub fn candidates_from(
     memory.note(&margins);
     let mut looked_at = vec![recorded];
     looked_at.extend(looks.into_iter().map(|(_, look)| look));
-    merge(&mut looked_at);
-    let best = looked_at.iter().map(|s| s.log);
-    let best = best.fold(f64::NEG_INFINITY, f64::max);
-    // As recorded stands first and stays, whatever it is worth.
-    looked_at[1..].sort_by(|one, other| other.log.total_cmp(&one.log));
-    let mut place = 0;
-    looked_at.retain(|s| {
-        place += 1;
-        place == 1 || (s.log > best - FAR_BEHIND && place <= MOST_RANKED + 1)
-    });
+    let mut looked_at = nearest(looked_at);
     for screened in &mut looked_at[1..] {
-        screened.name_twins();
         screened.problem = FindProblem::new(&screened.variant.find, nominal);
     }
     let ranked = weigh(&mut looked_at, judged);
@@ -214,10 +206,16 @@ fn weigh(looked_at: &mut [Screened], judged: &Judged) -> Vec<Ranked> {
         };
         return looked_at.iter().map(by_line).collect();
     }
-    let mut ranked: Vec<Ranked> = looked_at
-        .iter_mut()
-        .map(|s| weighed_alone(s, judged))
-        .collect();
+    let mut ranked: Vec<Ranked> = Vec::new();
+    for index in 0..looked_at.len() {
+        let twin = looked_at[index].twin_of;
+        let told =
+            twin.filter(|of| same_parameters(&looked_at[*of].problem, &looked_at[index].problem));
+        ranked.push(match told {
+            Some(of) => ranked[of].clone(),
+            None => weighed_alone(&mut looked_at[index], judged),
+        });
+    }
     let logs: Vec<f64> = ranked
         .iter()
         .zip(&*looked_at)
@@ -232,6 +230,15 @@ fn weigh(looked_at: &mut [Screened], judged: &Judged) -> Vec<Ranked> {
         };
     }
     ranked
+}
+
+/// Whether two problems have the same unknowns in the same places.
+fn same_parameters(one: &FindProblem, other: &FindProblem) -> bool {
+    let (a, b) = (&one.problem, &other.problem);
+    let in_place = |(key, index)| other.registry.get(key) == Some(index);
+    a.parameters.len() == b.parameters.len()
+        && a.drift.len() == b.drift.len()
+        && one.registry.keys().all(in_place)
 }
 
 /// One neighbour's evidence, slips summed over, begun near where a straight line led.
@@ -292,29 +299,37 @@ pub fn stood_before(candidates: &Candidates) -> Option<String> {
     Some(candidates.list[first].variant.what.clone())
 }
 
-/// Neighbours the readings cannot tell apart, because all expect the same everywhere, become one that says both. A slip that no reading
-/// feels is dropped: nothing speaks for it.
-fn merge(list: &mut Vec<Screened>) {
+/// Those worth ranking, the likeliest first but as recorded before all, each with whose twin it is: one no reading tells from it, because
+/// both expect the same everywhere. A slip that no reading feels is dropped: nothing speaks for it.
+fn nearest(mut list: Vec<Screened>) -> Vec<Screened> {
+    let best = list.iter().map(|s| s.log);
+    let best = best.fold(f64::NEG_INFINITY, f64::max);
+    list[1..].sort_by(|one, other| other.log.total_cmp(&one.log));
     let mut kept: Vec<Screened> = Vec::new();
-    for one in list.drain(..) {
-        let unfelt = kept.first().is_some_and(|recorded| {
-            one.variant.weight < AS_LIKELY
-                && (recorded.log_likelihood - one.log_likelihood).abs() < SAME
-                && recorded.expects_as(&one)
-        });
-        if unfelt {
+    let mut twins: Vec<usize> = Vec::new();
+    for mut one in list {
+        let same = |k: &Screened| {
+            (k.log_likelihood - one.log_likelihood).abs() < SAME && k.expects_as(&one)
+        };
+        let twin = kept.iter().position(|k| k.twin_of.is_none() && same(k));
+        let unfelt = twin == Some(0) && one.variant.weight < AS_LIKELY;
+        let far = !kept.is_empty() && one.log <= best - FAR_BEHIND;
+        let leaders = kept.iter().filter(|k| k.twin_of.is_none()).count();
+        let full = match twin {
+            Some(of) => twins[of] >= MOST_TWINS,
+            None => leaders > MOST_RANKED,
+        };
+        if unfelt || far || full {
             continue;
         }
-        let twin = kept
-            .iter_mut()
-            .skip(1)
-            .find(|k| (k.log_likelihood - one.log_likelihood).abs() < SAME && k.expects_as(&one));
-        match twin {
-            Some(twin) => twin.absorb(one),
-            None => kept.push(one),
+        if let Some(of) = twin {
+            twins[of] += 1;
         }
+        one.twin_of = twin;
+        kept.push(one);
+        twins.push(0);
     }
-    *list = kept;
+    kept
 }
 
 fn conclude(looked_at: Vec<Screened>, ranked: Vec<Ranked>, considered: usize) -> Candidates {

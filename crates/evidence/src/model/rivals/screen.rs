@@ -44,8 +44,8 @@ pub(super) struct Screened {
     pub(super) log: f64,
     /// What it expects of each reading at its best point, with the reading's standard uncertainty.
     expected: Vec<(Felt, f64)>,
-    /// What else it may be as far as these readings tell.
-    twins: Vec<String>,
+    /// Place of an earlier one in the list that no reading tells from it.
+    pub(super) twin_of: Option<usize>,
 }
 
 impl Screened {
@@ -57,36 +57,6 @@ impl Screened {
         };
         self.expected.len() == other.expected.len()
             && self.expected.iter().zip(&other.expected).all(alike)
-    }
-
-    /// Takes in a neighbour that no reading tells from this one; the likelier gives its name and its find.
-    pub(super) fn absorb(&mut self, mut other: Self) {
-        if other.variant.weight > self.variant.weight {
-            std::mem::swap(self, &mut other);
-        }
-        let total = self.variant.weight + other.variant.weight;
-        self.log += (total / self.variant.weight).ln();
-        self.variant.weight = total;
-        self.twins.push(other.variant.what);
-        self.twins.append(&mut other.twins);
-        if !self.variant.remedy.contains(&other.variant.remedy) {
-            self.variant.remedy = format!("{}; {}", self.variant.remedy, other.variant.remedy);
-        }
-    }
-
-    /// Says in its name what else it may be.
-    pub(super) fn name_twins(&mut self) {
-        let what = &mut self.variant.what;
-        match &self.twins[..] {
-            [] => {}
-            [one] => *what = format!("{what}, or {one}"),
-            [one, rest @ ..] => {
-                *what = format!(
-                    "{what}, or {one}, or one of {} more that these readings cannot tell from it",
-                    rest.len()
-                );
-            }
-        }
     }
 }
 
@@ -134,7 +104,7 @@ pub(super) fn look(variant: Variant, problem: FindProblem, from: &From, limit: f
         variant,
         near: near(reached),
         problem,
-        twins: vec![],
+        twin_of: None,
         impossible: lost.iter().map(|o| good(o) - IMPOSSIBLE).sum(),
         expected,
     }
