@@ -27,10 +27,10 @@ pub(crate) fn setup_line(view: &View, setup: Option<&Setup>) -> Markup {
             p.said {
                 @match setup { Some(setup) => { "Setup " (setup.number) ": " }, None => "No setup yet: " }
                 @if view.live.is_some() || view.moved {
-                    (value_field("supply", "supply, volts", &typed(view, "supply", supply_text(view, feed)), &supply_text(view, feed)))
+                    (value_field("supply", "supply, volts", &typed(view, "supply"), &live::set_text(view.judge, "supply")))
                     @if let Some(feed) = feed { " " (fed_words(feed)) }
-                    @if moves { ", slider at " (value_field("slider", "slider position", &slider_text(view), &setup_slider(view))) }
-                    ", load " (value_field("load", "load, volt-amperes", &typed(view, "load", NO_LOAD.to_owned()), NO_LOAD))
+                    @if moves { ", slider at " (value_field("slider", "slider position", &slider_text(view), &live::set_text(view.judge, "slider"))) }
+                    ", load " (value_field("load", "load, volt-amperes", &typed(view, "load"), &live::set_text(view.judge, "load")))
                     " " button.small-act type="submit" { "Show" }
                     " " a.small-act #as-read href={ "/find/" (view.slug) "#wiring" } hidden[!view.moved] { "as it was read" }
                 } @else { "nothing is reckoned yet." }
@@ -158,20 +158,14 @@ pub(crate) fn values(view: &View) -> Markup {
     }
 }
 
-/// What a load field says when there is none.
-const NO_LOAD: &str = "none";
-
 fn value_field(name: &str, label: &str, value: &str, as_read: &str) -> Markup {
     html! { input.live type="text" name=(name) aria-label=(label) value=(value) size=(value.chars().count().max(3)) autocomplete="off" spellcheck="false" data-setup=(as_read); }
 }
 
 /// What was typed for a condition, else the setup's.
-fn typed(view: &View, field: &str, setup: String) -> String {
-    if view.moved {
-        view.came.given(field).map_or(setup, str::to_owned)
-    } else {
-        setup
-    }
+fn typed(view: &View, field: &str) -> String {
+    let came = view.moved.then(|| view.came.given(field)).flatten();
+    came.map_or_else(|| live::set_text(view.judge, field), str::to_owned)
 }
 
 fn fed_words(feed: &Feed) -> String {
@@ -182,27 +176,8 @@ fn fed_words(feed: &Feed) -> String {
     format!("on {}", tie.words())
 }
 
-fn supply_text(view: &View, feed: Option<&Feed>) -> String {
-    let fed = feed
-        .and_then(|f| f.volts.as_ref())
-        .map(|v| v.text().to_owned());
-    fed.or_else(|| {
-        view.judge
-            .drawn_conditions()
-            .map(|c| format!("{} V", c.supply))
-    })
-    .unwrap_or_default()
-}
-
 fn slider_text(view: &View) -> String {
     view.conditions
-        .map(|c| position(c.slider))
-        .unwrap_or_default()
-}
-
-fn setup_slider(view: &View) -> String {
-    view.judge
-        .drawn_conditions()
         .map(|c| position(c.slider))
         .unwrap_or_default()
 }

@@ -9,17 +9,42 @@ use crate::submitted::Submitted;
 /// The gear this program knows ends here.
 const LARGEST_VOLTS: f64 = 1000.0;
 
-/// The conditions asked for, fields left out or empty standing as in the setup; `None` when none came or there is no network.
+/// What a load field says when there is none.
+const NO_LOAD: &str = "none";
+/// The conditions that can be changed, each a field.
+const CHANGEABLE: [&str; 3] = ["slider", "supply", "load"];
+
+/// What a condition's field says while it stands as in the setup drawn: the person's own digits where there are any.
+pub(crate) fn set_text(judge: &Judge, field: &str) -> String {
+    let Some(drawn) = judge.drawn_conditions() else {
+        return String::new();
+    };
+    match field {
+        "slider" => format!("{:.2}", drawn.slider),
+        "supply" => {
+            let feed = judge.drawn_setup().and_then(|s| s.feeds.first());
+            let fed = feed.and_then(|f| f.volts.as_ref());
+            fed.map_or_else(|| format!("{} V", drawn.supply), |v| v.text().to_owned())
+        }
+        _ => NO_LOAD.to_owned(),
+    }
+}
+
+/// The conditions asked for, fields left out or empty standing as in the setup; `None` when none came or there is no network. A field that
+/// says what the setup says asks for no change: the source's volts stay what all readings make of them.
 /// # Errors
 /// What is wrong with which field, in words.
 pub(crate) fn asked(judge: &Judge, query: &Submitted) -> Result<Option<Conditions>, String> {
+    let given = |field: &&str| query.given(field).is_some();
     match judge.drawn_conditions() {
-        Some(setup)
-            if ["slider", "supply", "load"]
-                .iter()
-                .any(|field| query.given(field).is_some()) =>
-        {
-            changed(setup, query).map(Some)
+        Some(setup) if CHANGEABLE.iter().any(given) => {
+            let mut query = query.clone();
+            for field in CHANGEABLE {
+                if query.get(field) == set_text(judge, field) {
+                    query.set(field, "");
+                }
+            }
+            changed(setup, &query).map(Some)
         }
         _ => Ok(None),
     }
@@ -38,7 +63,7 @@ fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
         return Err(format!("supply: from 0 to {LARGEST_VOLTS} V"));
     }
     let load = match query.given("load") {
-        Some("none" | "no load") => 0.0,
+        Some(NO_LOAD | "no load") => 0.0,
         text => judgement::volt_amperes(text, setup.load).map_err(|e| format!("load: {e}"))?,
     };
     if !(load.is_finite() && load >= 0.0) {
