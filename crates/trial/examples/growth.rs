@@ -153,7 +153,7 @@ fn together(finds: Vec<Problem>) -> Problem {
         }
         for observation in &mut find.observations {
             observation.station += stations;
-            observation.number = 1 + whole.observations.len() as u32 + observation.number;
+            observation.number += whole.observations.len() as u32;
             for shared in [
                 &mut observation.gain,
                 &mut observation.shared_gain,
