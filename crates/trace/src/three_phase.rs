@@ -49,21 +49,23 @@ pub(crate) fn besides(leads: usize) -> u32 {
     }
 }
 
-/// Tests that sorted and ordered windings may want besides.
+/// Tests that sorted windings may want besides: a triple whose third ohms are still to be read may turn out a star.
 pub(crate) fn besides_of(orders: &[Ordered]) -> u32 {
-    match kind(orders) {
+    match kind(orders, |o| o.star || o.unread > 0 || o.ask.is_some()) {
         Some(Kind::Nine { .. }) => 1,
         Some(Kind::Twelve) => 2,
         None => 0,
     }
 }
 
-fn kind(orders: &[Ordered]) -> Option<Kind> {
+/// A triple whose ohms were not all read may be a star: volts tell.
+fn told_star(triple: &Ordered) -> bool {
+    triple.star || triple.unread > 0
+}
+
+fn kind(orders: &[Ordered], star: impl Fn(&Ordered) -> bool) -> Option<Kind> {
     let pairs: Vec<&Ordered> = orders.iter().filter(|o| o.leads.len() == 2).collect();
-    // A triple whose ohms were not all read may be a star: volts tell.
-    let triple = orders
-        .iter()
-        .position(|o| o.leads.len() == 3 && (o.star || o.unread > 0));
+    let triple = orders.iter().position(|o| o.leads.len() == 3 && star(o));
     match (orders.len(), pairs.len(), triple) {
         (6, 6, _) if alike(&pairs) => Some(Kind::Twelve),
         (4, 3, Some(triple)) if alike(&pairs) => Some(Kind::Nine { triple }),
@@ -83,7 +85,7 @@ fn alike(pairs: &[&Ordered]) -> bool {
 
 /// What volts tell of a three-phase part, once all of one feed were read; `None` where it is none.
 pub(crate) fn halves(orders: &[Ordered], told: &Volts, seen: &[Seen]) -> Option<Halves> {
-    let kind = kind(orders)?;
+    let kind = kind(orders, told_star)?;
     if !told.wanted.is_empty() {
         return None;
     }
@@ -230,7 +232,7 @@ pub(crate) fn recognised(orders: &[Ordered]) -> Option<String> {
                 .to_owned(),
         );
     }
-    Some(match kind(orders)? {
+    Some(match kind(orders, told_star)? {
         Kind::Nine { .. } => {
             "three pairs of like resistance and a triple of three like resistances: a three-phase part of nine leads with a star inside. The triple is U5, V5, W5"
                 .to_owned()
