@@ -1,10 +1,11 @@
-//! Hands a find to `reference/fit_stabilizer.py`, which fits the same posterior by numpy and scipy, and reads its answer.
+//! Hands a find to the references in Python, which fit the same posterior or judge the same readings, and reads their answers.
 //!
-//! For the test that compares and the bench that times; the trial itself does not use it. The Python is the one that
+//! For the test that compares and the benches that time; the trial itself does not use it. The Python is the one that
 //! `WINDFALL_PYTHON` names, else `.venv/bin/python` at the root of the workspace; it needs numpy and scipy.
 
 use crate::readings::READINGS;
-use evidence::{Problem, Shown, Transform};
+use evidence::{DisplayRange, Observation, OtherPlace, Problem, Shown, SlipKind, Transform};
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::io::Write;
 use std::path::PathBuf;
@@ -64,47 +65,12 @@ pub struct How<'a> {
     pub repeat: usize,
 }
 
-/// Fits by the reference. The problem must be one drawn by [`crate::draw::draw`], with readings left out at will.
+/// Fits by `reference/fit_stabilizer.py`. The problem must be one drawn by [`crate::draw::draw`], with readings left out at will.
 /// # Errors
 /// In words: no such Python, no scipy, what the script said.
 pub fn fit(problem: &Problem, start: &[f64], how: How) -> Result<Found, String> {
-    let parameters = problem
-        .parameters
-        .iter()
-        .map(|it| ParameterOut {
-            centre: it.centre,
-            width: it.width,
-            transform: match it.transform {
-                Transform::Ln => "ln",
-                Transform::Logit => "logit",
-                Transform::Linear => "linear",
-            },
-        })
-        .collect();
-    let readings = problem
-        .observations
-        .iter()
-        .filter_map(|it| {
-            let planned = READINGS.get(it.number as usize - 1)?;
-            let (
-                Shown::Value {
-                    value: shown,
-                    sigma,
-                },
-                Some(gain),
-            ) = (it.shown, it.gain)
-            else {
-                return None;
-            };
-            Some(ReadingOut {
-                setup: planned.setup,
-                quantity: planned.quantity,
-                shown,
-                sigma,
-                gain,
-            })
-        })
-        .collect();
+    let parameters = parameters(problem);
+    let readings = readings(problem).map(|(_, reading)| reading).collect();
     let out = Out {
         parameters,
         readings,
@@ -113,12 +79,153 @@ pub fn fit(problem: &Problem, start: &[f64], how: How) -> Result<Found, String> 
         methods: how.methods,
         repeat: how.repeat,
     };
-    let told = run(
-        "fit_stabilizer.py",
-        &serde_json::to_vec(&out).map_err(|error| error.to_string())?,
-    )?;
-    serde_json::from_slice(&told)
-        .map_err(|error| format!("the reference's answer cannot be read: {error}"))
+    ask("fit_stabilizer.py", &out)
+}
+
+fn parameters(problem: &Problem) -> Vec<ParameterOut> {
+    let transform = |transform| match transform {
+        Transform::Ln => "ln",
+        Transform::Logit => "logit",
+        Transform::Linear => "linear",
+    };
+    problem
+        .parameters
+        .iter()
+        .map(|it| ParameterOut {
+            centre: it.centre,
+            width: it.width,
+            transform: transform(it.transform),
+        })
+        .collect()
+}
+
+/// The readings that show a value and have a gain, as every drawn one has and does.
+fn readings(problem: &Problem) -> impl Iterator<Item = (&Observation, ReadingOut)> {
+    problem.observations.iter().filter_map(|it| {
+        let planned = READINGS.get(it.number as usize - 1)?;
+        let (Shown::Value { value, sigma }, Some(gain)) = (it.shown, it.gain) else {
+            return None;
+        };
+        let reading = ReadingOut {
+            setup: planned.setup,
+            quantity: planned.quantity,
+            shown: value,
+            sigma,
+            gain,
+        };
+        Some((it, reading))
+    })
+}
+
+#[derive(Serialize)]
+struct SlipOut {
+    kind: String,
+    share: f64,
+}
+
+#[derive(Serialize)]
+struct PlaceOut<'a> {
+    kind: String,
+    quantity: &'a str,
+}
+
+#[derive(Serialize)]
+struct RangeOut {
+    full_scale: f64,
+    step: f64,
+    digits: f64,
+}
+
+#[derive(Serialize)]
+struct JudgedOut<'a> {
+    #[serde(flatten)]
+    reading: ReadingOut,
+    step: f64,
+    ranges: Vec<RangeOut>,
+    slips: Vec<SlipOut>,
+    places: Vec<PlaceOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct JudgeOut<'a> {
+    parameters: Vec<ParameterOut>,
+    readings: Vec<JudgedOut<'a>>,
+    starts: Vec<Vec<f64>>,
+    slip_probability: f64,
+    repeat: usize,
+}
+
+/// What the reference says of the readings.
+#[derive(Debug, Deserialize)]
+pub struct Said {
+    /// Probability of each reading that it is wrong.
+    pub wrong: Vec<f64>,
+    /// Seconds of its fastest search.
+    pub seconds: f64,
+    /// Jacobians one search took.
+    pub jacobians: usize,
+    /// Sets of misread readings it fitted.
+    pub sets: usize,
+}
+
+/// Judges by `reference/judge_misreadings.py`, from the same starts. The problem must be one drawn by [`crate::draw::draw`].
+/// # Errors
+/// As [`fit`].
+pub fn judge(problem: &Problem, repeat: usize) -> Result<Said, String> {
+    let readings = readings(problem)
+        .map(|(it, reading)| JudgedOut {
+            reading,
+            step: it.step,
+            ranges: it.ranges.iter().map(range).collect(),
+            slips: it.slips.iter().map(|&kind| slip(kind)).collect(),
+            places: it.other_places.iter().map(place).collect(),
+        })
+        .collect();
+    let mut starts = vec![vec![0.0; problem.parameters.len()]];
+    for named in &problem.starts {
+        let mut start = vec![0.0; problem.parameters.len()];
+        for &(parameter, z) in named {
+            start[parameter] = z;
+        }
+        starts.push(start);
+    }
+    let out = JudgeOut {
+        parameters: parameters(problem),
+        readings,
+        starts,
+        slip_probability: problem.slip_probability,
+        repeat,
+    };
+    ask("judge_misreadings.py", &out)
+}
+
+fn range(it: &DisplayRange) -> RangeOut {
+    RangeOut {
+        full_scale: it.full_scale,
+        step: it.step,
+        digits: it.digits,
+    }
+}
+
+fn slip(kind: SlipKind) -> SlipOut {
+    SlipOut {
+        kind: format!("{kind:?}"),
+        share: kind.share(),
+    }
+}
+
+fn place(it: &OtherPlace) -> PlaceOut<'_> {
+    PlaceOut {
+        kind: format!("{:?}", it.kind),
+        quantity: &it.place,
+    }
+}
+
+/// Hands a question to a script and reads its answer.
+fn ask<A: DeserializeOwned>(script: &str, question: &impl Serialize) -> Result<A, String> {
+    let question = serde_json::to_vec(question).map_err(|error| error.to_string())?;
+    serde_json::from_slice(&run(script, &question)?)
+        .map_err(|error| format!("the answer of {script} cannot be read: {error}"))
 }
 
 /// Runs a script of `reference/` on `input`; what it says on standard output.
