@@ -79,14 +79,14 @@ const FELT: f64 = 4.0;
 /// Draws until a find can be made with what was drawn.
 const TRIES: usize = 200;
 
-/// Runs it: `--finds N --readings N --seed N`; the table as Markdown.
+/// Runs it: `--finds N --readings N --seed N`; the table as Markdown. `--show yes` tells of every find that was judged wrong.
 /// # Errors
 /// Words it does not understand, or a find that could not be made.
 pub fn trial(mut words: Words) -> Result<String, String> {
     let finds = words.number("finds", 400)?;
     let readings = words.number("readings", 10)?;
     let seed = words.number("seed", 1)? as u64;
-    let told = words.number("tell", 0)? > 0;
+    let told = words.text("show").is_some_and(|said| said == "yes");
     words.done()?;
     let run = |wrong| run(finds, readings, seed, wrong, told);
     let (recorded, nothing, reading) = (
@@ -123,6 +123,7 @@ pub fn run(
 struct Case {
     made: Made,
     recorded: Find,
+    truth: Find,
     kind: Option<Kind>,
     values: Values,
     /// What is truly at every reading's place.
@@ -160,6 +161,7 @@ impl Case {
         Ok(Some(Self {
             made,
             recorded,
+            truth,
             kind,
             values,
             truly,
@@ -276,6 +278,20 @@ impl Case {
                 self.truly.get(&reading.number)
             );
         }
+        let mut truth = self.truth.clone();
+        truth.readings.clone_from(&self.recorded.readings);
+        let mut problem = FindProblem::new(&truth, self.made.nominal);
+        let log = judge(&mut problem.problem).map_or(f64::NAN, |judged| judged.log_evidence);
+        eprintln!("  truth has {log:.1}");
+        for (one, other) in self.recorded.joins.iter().zip(&self.truth.joins) {
+            if one != other {
+                eprintln!(
+                    "    {:?} is {:?}",
+                    words(&one.terminals),
+                    words(&other.terminals)
+                );
+            }
+        }
         for one in ranked.list.iter().take(4) {
             eprintln!(
                 "  {:.4} {:.1} {}",
@@ -283,6 +299,10 @@ impl Case {
             );
         }
     }
+}
+
+fn words(terminals: &[gear::TerminalRef]) -> Vec<String> {
+    terminals.iter().map(ToString::to_string).collect()
 }
 
 fn table(recorded: &Score, nothing: &Score, reading: &Score) -> String {

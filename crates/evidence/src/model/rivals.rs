@@ -32,7 +32,11 @@ const FAR_BEHIND: f64 = 12.0;
 const MOST_RANKED: usize = 6;
 /// Most twins kept of each: neighbours no reading tells apart.
 const MOST_TWINS: usize = 5;
-/// Where all neighbours together have less than this by the straight line, nothing more is asked.
+/// The find as recorded is at odds with its readings too where they cost this much more, in ln, than good ones do: one slip is no more
+/// than half of it, places that float by the drawing and showed something soon are.
+const DEAR: f64 = 18.0;
+/// Where all neighbours together have less than this by the straight line, and the find as recorded is not at odds with its readings, nothing
+/// more is asked.
 const NOT_WORTH_RANKING: f64 = 0.005;
 /// Candidates below this are left out, unless they are the best loser.
 const LEAST: f64 = 1e-4;
@@ -88,7 +92,7 @@ pub fn candidates_from(
     judged: &Judged,
     memory: &mut Memory,
 ) -> Candidates {
-    let from = From {
+    let mut from = From {
         nominal,
         base,
         known: judged.posterior.modes.iter().map(|m| &m.z[..]).collect(),
@@ -100,6 +104,7 @@ pub fn candidates_from(
     let recorded = with_readings(&variants[0], find);
     let recorded = screen::look(recorded, base.clone(), &from, f64::INFINITY);
     let (cost, log) = (recorded.cost, recorded.log);
+    from.at_odds |= cost > DEAR + 0.5 * judged.readings.len() as f64;
     let limit = |index: usize| cost + BEHIND + variants[index].weight.ln();
     let asked = (1..considered).filter(|index| !memory.is_out_of_reach(*index));
     let costs = side_by_side(asked.collect(), |index| {
@@ -127,7 +132,7 @@ pub fn candidates_from(
     for screened in &mut looked_at[1..] {
         screened.problem = FindProblem::new(&screened.variant.find, nominal);
     }
-    let ranked = weigh(&mut looked_at, judged);
+    let ranked = weigh(&mut looked_at, judged, from.at_odds);
     conclude(looked_at, ranked, considered)
 }
 
@@ -189,12 +194,12 @@ fn thinned(variant: &Find, find: &Find, kind: VariantKind) -> Find {
 }
 
 /// The evidence of those that came near: ranked, unless it is plain that nothing speaks for any neighbour.
-fn weigh(looked_at: &mut [Screened], judged: &Judged) -> Vec<Ranked> {
+fn weigh(looked_at: &mut [Screened], judged: &Judged, at_odds: bool) -> Vec<Ranked> {
     let sum: f64 = looked_at
         .iter()
         .map(|s| (s.log - looked_at[0].log).exp())
         .sum();
-    if !judged.exhausted && 1.0 - 1.0 / sum < NOT_WORTH_RANKING {
+    if !at_odds && 1.0 - 1.0 / sum < NOT_WORTH_RANKING {
         let by_line = |s: &Screened| Ranked {
             log_evidence: s.log_likelihood,
             probability: (s.log - looked_at[0].log).exp() / sum,

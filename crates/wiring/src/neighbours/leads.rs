@@ -109,7 +109,8 @@ fn is_strip(part: &Part) -> bool {
     matches!(part.kind, PartKind::Terminals(_))
 }
 
-/// Two leads of one part exchanged. The two ends of one winding exchanged are that winding reversed, and stand there.
+/// Two leads of one part exchanged. The two ends of one winding exchanged are that winding reversed, and stand there, unless a reading
+/// tells the two apart.
 fn exchanged(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
     if part.kind.wound().is_none() {
         return;
@@ -118,7 +119,9 @@ fn exchanged(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
     for (number, one) in all.iter().enumerate() {
         for (place, other) in all.iter().enumerate().skip(number + 1) {
             let share = share_of(find, one).max(share_of(find, other));
-            if share <= 0.0 || ends_of_one_winding(part, one, other) {
+            if share <= 0.0
+                || (ends_of_one_winding(part, one, other) && !told_apart(find, one, other))
+            {
                 continue;
             }
             slips.push(Slip {
@@ -183,6 +186,14 @@ fn neighbours_on_strip(find: &Find, part: &Part, slips: &mut Vec<Slip>) {
             share: 0.5 * share,
         });
     }
+}
+
+/// Whether a reading was taken from one of two terminals to somewhere else than the other.
+fn told_apart(find: &Find, one: &TerminalRef, other: &TerminalRef) -> bool {
+    find.readings.iter().any(|reading| {
+        let at = reading.place.terminals();
+        at.len() > 1 && at.contains(&one) != at.contains(&other)
+    })
 }
 
 fn ends_of_one_winding(part: &Part, one: &TerminalRef, other: &TerminalRef) -> bool {

@@ -1,7 +1,7 @@
 use super::alike::Alike;
 use super::{VariantKind, variants};
 use crate::{Options, arrangement};
-use gear::{Find, JoinState, Setup};
+use gear::{Find, JoinState, Measured, Place, Reading, Setup, TerminalRef};
 
 fn stabilizer(phases: &str) -> Find {
     let arrangement = arrangement("stabilizer-centre-tap").unwrap();
@@ -69,11 +69,55 @@ fn what_was_seen_is_doubted_less() {
             .find(|v| v.what == what)
             .map_or(0.0, |v| v.weight)
     };
-    let what = "T1:2 and T2:1.1 are not in contact";
+    let what = "the leads on T1:2 and T1:4 are exchanged";
     assert!(
-        weight(&seen, what) < weight(&assumed, what),
+        weight(&seen, what) < 0.8 * weight(&assumed, what),
         "{} {}",
         weight(&seen, what),
         weight(&assumed, what)
     );
+    // A lead that was seen in its place may be loose all the same.
+    let what = "T1:2 and T2:1.1 are not in contact";
+    assert!(
+        weight(&seen, what) > 0.8 * weight(&assumed, what),
+        "{} {}",
+        weight(&seen, what),
+        weight(&assumed, what)
+    );
+}
+
+#[test]
+fn ends_of_one_winding_exchanged_are_that_winding_reversed_unless_a_reading_tells_them_apart() {
+    let mut find = stabilizer("1");
+    let what = "the leads on T2:2.2 and T2:2.1 are exchanged";
+    let named = |find: &Find| variants(find).iter().any(|v| v.what == what);
+    assert!(!named(&find));
+    let terminal = |text: &str| TerminalRef::parse(text).unwrap();
+    for (one, other, told) in [
+        ("T2:2.2", "T2:2.1", false),
+        ("T1:1", "T1:4", false),
+        ("T2:2.2", "T1:3", true),
+    ] {
+        find.readings = vec![reading(Place::Between(terminal(one), terminal(other)))];
+        assert_eq!(named(&find), told, "{one} to {other}");
+    }
+}
+
+fn reading(place: Place) -> Reading {
+    Reading {
+        number: 1,
+        setup: 1,
+        at: None,
+        together: None,
+        instrument: None,
+        measured: Measured::AcVoltage,
+        place,
+        shown: None,
+        beep: None,
+        kick: None,
+        what: None,
+        struck: None,
+        kept: false,
+        note: None,
+    }
 }

@@ -45,16 +45,18 @@ impl Memory {
             .iter()
             .map(|r| (r.number, r.wrong > CONTRADICTS || judged.exhausted))
             .collect();
-        let known = self.known.take().filter(|known| {
+        let before = self.known.take().filter(|known| {
             known.nominal == nominal
                 && known.shape == shape
                 && find.readings.starts_with(&known.readings)
-                && same_setups(find, &known.readings)
         });
-        let known = match known {
+        let known = match before {
             Some(mut known) => {
                 let allowance = allowance(&known.contradicted, &contradicted);
                 known.margins.iter_mut().for_each(|m| *m += allowance);
+                if !same_places(find, &known.readings) {
+                    known.renew(wiring::variants(&sparse(find)));
+                }
                 known.readings.clone_from(&find.readings);
                 known.contradicted = contradicted;
                 known
@@ -98,6 +100,20 @@ impl Memory {
     }
 }
 
+impl Known {
+    /// Takes other variants; of those known before it is remembered how far behind they were.
+    fn renew(&mut self, variants: Vec<Variant>) {
+        let old = self.variants.iter().zip(&self.margins);
+        let margin_of = |one: &Variant| {
+            let mut old = old.clone();
+            old.find(|(known, _)| known.kind == one.kind && known.what == one.what)
+                .map_or(f64::INFINITY, |(_, margin)| *margin)
+        };
+        self.margins = variants.iter().map(margin_of).collect();
+        self.variants = variants;
+    }
+}
+
 /// How much nearer any neighbour may have come.
 fn allowance(before: &[(u32, bool)], now: &[(u32, bool)]) -> f64 {
     now.iter()
@@ -113,11 +129,18 @@ fn allowance(before: &[(u32, bool)], now: &[(u32, bool)]) -> f64 {
         .sum()
 }
 
-/// Whether no setup has its first reading now: its neighbours are new.
-fn same_setups(find: &Find, before: &[Reading]) -> bool {
-    find.readings
-        .iter()
-        .all(|r| before.iter().any(|b| b.setup == r.setup))
+/// Whether every setup and terminal was read before: neighbours hang on both.
+fn same_places(find: &Find, before: &[Reading]) -> bool {
+    find.readings.iter().all(|r| {
+        let at = r.place.terminals();
+        before.iter().any(|b| b.setup == r.setup)
+            && before.iter().any(|b| {
+                b.place == r.place || {
+                    let known = b.place.terminals();
+                    at.iter().all(|t| known.contains(t))
+                }
+            })
+    })
 }
 
 fn bare(find: &Find) -> Find {
@@ -129,11 +152,12 @@ fn bare(find: &Find) -> Find {
     }
 }
 
-/// The find with one reading a setup: all that its variants hang on.
+/// The find with one reading a setup and place: all that its variants hang on.
 fn sparse(find: &Find) -> Find {
     let mut sparse = bare(find);
     for reading in &find.readings {
-        if !sparse.readings.iter().any(|r| r.setup == reading.setup) {
+        let known = |r: &Reading| r.setup == reading.setup && r.place == reading.place;
+        if !sparse.readings.iter().any(known) {
             sparse.readings.push(reading.clone());
         }
     }
