@@ -11,18 +11,15 @@ use wiring::VariantKind;
 const LEAST_LINE: f64 = 0.01;
 /// Most that are told.
 const MOST_LINES: usize = 6;
-/// From here a candidate is named in a reading's argument.
-const NAMED: f64 = 0.5;
+/// The possibility that nothing is wrong with a reading, in words.
+pub(crate) const AS_READ: &str = "as read, and all is well";
+/// Possibilities below this are not worth a line.
+pub(crate) const LEAST_KIND: f64 = 0.005;
 
 /// The ranking in words.
 pub(crate) fn said(find: &Find, candidates: &Candidates, decimal: Decimal) -> CandidatesSaid {
-    let ranked: Vec<CandidateSaid> = candidates
-        .list
-        .iter()
-        .enumerate()
-        .filter(|(place, c)| *place < 2 || is_recorded(c) || c.ranked.probability >= LEAST_LINE)
-        .take(MOST_LINES)
-        .map(|(_, candidate)| CandidateSaid {
+    let ranked: Vec<CandidateSaid> = told(candidates)
+        .map(|candidate| CandidateSaid {
             words: candidate.variant.what.clone(),
             probability: candidate.ranked.probability,
             as_recorded: is_recorded(candidate),
@@ -39,6 +36,20 @@ pub(crate) fn said(find: &Find, candidates: &Candidates, decimal: Decimal) -> Ca
         as_recorded,
         ranked,
     }
+}
+
+/// The candidates worth a line, most probable first.
+pub(crate) fn told(candidates: &Candidates) -> impl Iterator<Item = &Candidate> {
+    let worth = |place: usize, c: &Candidate| {
+        place < 2 || is_recorded(c) || c.ranked.probability >= LEAST_LINE
+    };
+    candidates
+        .list
+        .iter()
+        .enumerate()
+        .filter(move |(place, c)| worth(*place, c))
+        .take(MOST_LINES)
+        .map(|(_, candidate)| candidate)
 }
 
 fn is_recorded(candidate: &Candidate) -> bool {
@@ -115,34 +126,90 @@ pub(crate) fn expectation(
 
 /// Lets the verdicts hold what the candidates say: the probability that a reading **or the drawing** is wrong, and in the argument which
 /// wiring would explain the reading as it was read.
+///
+/// With w the candidates' probabilities (w0 as recorded) and q those of the reading being misread under each: wrong is
+/// `w0 q0 + sum w (1 - (1 - q)(1 - q0))`. Of that, `w0 q0 + sum w q` is a slip, and `w (1 - q) q0` is the candidate's own: not misread.
 pub(crate) fn weigh(readings: &mut [ReadingSaid], candidates: &Candidates) {
-    let others: f64 = candidates
-        .list
-        .iter()
-        .filter(|c| !is_recorded(c))
-        .map(|c| c.ranked.probability)
-        .sum();
+    let others = || candidates.list.iter().filter(|c| !is_recorded(c));
+    let elsewhere: f64 = others().map(|c| c.ranked.probability).sum();
     for said in readings.iter_mut() {
         let Some(alone) = said.wrong else { continue };
-        let elsewhere: f64 = candidates
-            .list
-            .iter()
-            .filter(|c| !is_recorded(c))
-            .map(|c| c.ranked.probability * (1.0 - (1.0 - slipped(c, said.number)) * (1.0 - alone)))
-            .sum();
         // What is left out of the list is as the recorded wiring has it.
-        let wrong = ((1.0 - others) * alone + elsewhere).clamp(0.0, 1.0);
+        let mut slip = (1.0 - elsewhere) * alone;
+        let mut drawings = Vec::new();
+        for candidate in others() {
+            let (weight, slipped) = (
+                candidate.ranked.probability,
+                slipped(candidate, said.number),
+            );
+            slip += weight * slipped;
+            drawings.push((candidate, weight * (1.0 - slipped) * alone));
+        }
+        let of_drawings: f64 = drawings.iter().map(|(_, p)| p).sum();
+        let wrong = (slip + of_drawings).clamp(0.0, 1.0);
         said.wrong = Some(wrong);
-        if !matches!(
+        if matches!(
             said.verdict,
             Verdict::Floating | Verdict::Struck | Verdict::NotJudged
         ) {
-            said.verdict = crate::readings::verdict(wrong);
+            continue;
         }
-        if said.verdict != Verdict::Agrees {
-            explained_by(said, candidates);
+        said.verdict = crate::readings::verdict(wrong);
+        if said.verdict == Verdict::Agrees {
+            said.kinds.clear();
+            said.argument = None;
+            continue;
+        }
+        share_out(said, alone, slip, wrong, &drawings);
+        if of_drawings > slip {
+            explained_by(said, &drawings);
+        } else if crate::readings::verdict(alone) == Verdict::Agrees {
+            only_as_recorded(said, others());
         }
     }
+}
+
+/// Says of a reading that goes with what is recorded, but not with a candidate that may hold, which one that is.
+fn only_as_recorded<'a>(said: &mut ReadingSaid, others: impl Iterator<Item = &'a Candidate>) {
+    let against = |c: &&Candidate| c.ranked.probability * slipped(c, said.number);
+    let worst = others.max_by(|a, b| against(a).total_cmp(&against(b)));
+    let Some(worst) = worst else { return };
+    said.argument = Some(format!(
+        "It goes with what is recorded; if {}, it was misread.",
+        worst.variant.what
+    ));
+}
+
+/// Shares the possibilities out anew: slips have what is left to them, candidates that take the reading as it was read stand beside.
+fn share_out(
+    said: &mut ReadingSaid,
+    alone: f64,
+    slip: f64,
+    wrong: f64,
+    drawings: &[(&Candidate, f64)],
+) {
+    for kind in &mut said.kinds {
+        let (was, is) = if kind.words == AS_READ {
+            (1.0 - alone, 1.0 - wrong)
+        } else {
+            (alone, slip)
+        };
+        kind.probability = if was > 0.0 {
+            kind.probability * is / was
+        } else {
+            0.0
+        };
+    }
+    said.kinds
+        .extend(drawings.iter().map(|(candidate, probability)| Kind {
+            words: format!("not misread: {}", candidate.variant.what),
+            probability: *probability,
+            slip: false,
+            drawing: true,
+        }));
+    said.kinds.retain(|kind| kind.probability >= LEAST_KIND);
+    said.kinds
+        .sort_by(|a, b| b.probability.total_cmp(&a.probability));
 }
 
 /// Probability that a reading is misread under a candidate: of the modes that hold it so.
@@ -160,31 +227,15 @@ fn slipped(candidate: &Candidate, number: u32) -> f64 {
         .min(1.0)
 }
 
-/// Says which wiring takes the reading as it was read, where one is more probable than not.
-fn explained_by(said: &mut ReadingSaid, candidates: &Candidates) {
-    let better = candidates.list.iter().find(|c| {
-        !is_recorded(c) && c.ranked.probability > NAMED && slipped(c, said.number) < NAMED
-    });
-    let Some(better) = better else { return };
-    let words = &better.variant.what;
-    let sentence = format!("It is as it should be if {words}.");
+/// Says which wiring takes the reading as it was read, where that is likelier than a slip.
+fn explained_by(said: &mut ReadingSaid, drawings: &[(&Candidate, f64)]) {
+    let best = drawings.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let Some((better, _)) = best else { return };
+    let sentence = format!("It is as it should be if {}.", better.variant.what);
     said.argument = Some(match said.argument.take() {
         Some(before) => format!("{sentence} {before}"),
         None => sentence,
     });
     said.remark = "the drawing?".into();
     said.of_the_drawing = true;
-    let probability = better.ranked.probability;
-    for kind in &mut said.kinds {
-        kind.probability *= 1.0 - probability;
-    }
-    said.kinds.insert(
-        0,
-        Kind {
-            words: format!("not misread: {words}"),
-            probability,
-            slip: false,
-        },
-    );
-    said.kinds.retain(|kind| kind.probability >= 0.005);
 }

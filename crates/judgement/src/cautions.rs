@@ -41,6 +41,11 @@ pub fn cautions(find: &Find) -> Vec<Caution> {
     said
 }
 
+/// "C1 and C2": the capacitors of a find; empty where it has none.
+pub(crate) fn capacitors(find: &Find) -> String {
+    list(&names(find, |k| matches!(k, PartKind::Capacitor { .. })))
+}
+
 fn say(said: &mut Vec<Caution>, section: &'static str, danger: Danger, words: String) {
     said.push(Caution {
         section,

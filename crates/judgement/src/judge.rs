@@ -2,34 +2,33 @@
 
 use crate::behaviour;
 use crate::belief::Belief;
-use crate::candidates;
 use crate::cautions;
 use crate::learned;
 use crate::live;
-use crate::next;
 use crate::nominal;
 use crate::plate;
 use crate::readings::Seen;
-use crate::repeat;
-use crate::said::{
-    Behaviour, CandidatesSaid, Head, HowItWorks, Judgement, Live, NextSaid, ReadingSaid,
-    RepeatSaid, Verdict, WiringSaid,
-};
+use crate::said::{Behaviour, Head, HowItWorks, Judgement, Live, ReadingSaid, Verdict, WiringSaid};
 use crate::stage::{Conditions, Fed, Rated};
 use crate::stages::{self, Stages};
+use crate::tracing;
 use crate::unlocks;
-use evidence::Judged;
+use crate::weighed::{Bench, Known, Weighed};
 use evidence::model::{FindProblem, Key, Nominal};
+use evidence::{Judged, Posterior};
 use gear::{Find, Reading, Setup};
 use quantity::{Decimal, Quantity, Unit};
-use std::sync::Mutex;
+use std::sync::{Mutex, OnceLock};
 
 /// Draws of the posterior behind the bands of the charts: enough for a width good to a fifth.
 const DRAWS: usize = 16;
+
 /// A find with everything said of it, ready to answer for other conditions.
 pub struct Judge {
     find: Find,
-    judgement: Judgement,
+    /// All but the charts, which nobody waits for.
+    promptly: Judgement,
+    whole: OnceLock<Judgement>,
     decimal: Decimal,
     belief: Belief,
     draws: Vec<Belief>,
@@ -37,11 +36,23 @@ pub struct Judge {
     /// Supply of the drawn setup as the readings have it, line to line for three phases.
     drawn_supply: Option<f64>,
     stages: Mutex<Stages>,
+    /// The candidates told, as finds.
+    drawn: Vec<Find>,
+    known: Known,
 }
 
 impl Judge {
     /// Judges a find; never fails: what cannot be judged is said, with what would unlock it.
     pub fn new(find: Find) -> Self {
+        Self::judged(find, None)
+    }
+
+    /// Judges a find that was judged before, most often with one reading less: begins from what is known and says the same, sooner.
+    pub fn after(previous: &Self, find: Find) -> Self {
+        Self::judged(find, Some(previous))
+    }
+
+    fn judged(find: Find, previous: Option<&Self>) -> Self {
         let typed = find.plate;
         let find = Find {
             plate: plate::completed(&typed),
@@ -49,21 +60,28 @@ impl Judge {
         };
         let nominal = nominal::of(&find);
         let decimal = decimal_of(&find);
+        let before = previous.map(|p| (&p.find, &p.known));
         let mut problem = FindProblem::new(&find, nominal);
-        let judged = judged(&mut problem);
-        let before = Belief::prior(&problem.problem.parameters);
+        let judged = judged(
+            &mut problem,
+            before.and_then(|(was, k)| k.posterior(was, &find)),
+        );
+        let prior = Belief::prior(&problem.problem.parameters);
         let (belief, draws) = beliefs(&problem, judged.as_ref());
         let mut readings = said_of_readings(&find, nominal, decimal, &problem, judged.as_ref());
-        let weighed = weigh(
-            &find,
-            nominal,
-            decimal,
-            &mut problem,
-            judged.as_ref(),
-            &mut readings,
-        );
+        let weighed = judged.as_ref().map_or_else(Weighed::default, |judged| {
+            let bench = Bench {
+                find: &find,
+                nominal,
+                decimal,
+                problem: &mut problem,
+                judged,
+                before,
+            };
+            bench.weigh(&mut readings)
+        });
         let learned = if judged.is_some() {
-            learned::learned(&problem.registry.named, &before, &belief, decimal)
+            learned::learned(&problem.registry.named, &prior, &belief, decimal)
         } else {
             Vec::new()
         };
@@ -78,10 +96,12 @@ impl Judge {
             .map(|d| d.widened(&problem.problem.parameters))
             .collect();
         let plate = plate::judge(&typed, find.arrangement.as_deref());
+        let tracing = tracing::said(&find, decimal);
         let trouble = !plate.contradictions.is_empty()
-            || readings.iter().any(|r| r.verdict == Verdict::Contradicts);
+            || readings.iter().any(|r| r.verdict == Verdict::Contradicts)
+            || tracing.iter().any(|t| !t.contradictions.is_empty());
         let mut judge = Self {
-            judgement: Judgement {
+            promptly: Judgement {
                 find: Head {
                     name: find.name.clone(),
                     number: find.number,
@@ -96,10 +116,12 @@ impl Judge {
                 candidates: weighed.candidates,
                 repeat_first: weighed.repeat_first,
                 next: weighed.next,
+                tracing,
                 learned,
                 behaviour: None,
                 how_it_works: HowItWorks::default(),
             },
+            whole: OnceLock::new(),
             find,
             decimal,
             belief,
@@ -107,11 +129,12 @@ impl Judge {
             rated,
             drawn_supply,
             stages: Mutex::new(stages),
+            drawn: weighed.drawn,
+            known: weighed.known,
         };
-        judge.judgement.behaviour = judge.rated_conditions().and_then(|c| judge.behaviour(c));
-        judge.judgement.how_it_works.sentences = judge
+        judge.promptly.how_it_works.sentences = judge
             .rated_conditions()
-            .and_then(|c| judge.live(c))
+            .and_then(|c| judge.live_without_charts(c))
             .map(|l| l.sentences)
             .unwrap_or_else(|| crate::works::sentences(&judge.find, None));
         judge
@@ -119,7 +142,20 @@ impl Judge {
 
     /// What is said.
     pub fn judgement(&self) -> &Judgement {
-        &self.judgement
+        self.whole.get_or_init(|| Judgement {
+            behaviour: self.rated_conditions().and_then(|c| self.behaviour(c)),
+            ..self.promptly.clone()
+        })
+    }
+
+    /// What is said but for the charts (`behaviour` is left out): for who waits.
+    pub fn promptly(&self) -> &Judgement {
+        &self.promptly
+    }
+
+    /// The find as it would be under the candidate in this place of the ranking ([`crate::CandidatesSaid::ranked`]).
+    pub fn candidate(&self, place: usize) -> Option<&Find> {
+        self.drawn.get(place)
     }
 
     /// The find, its plate completed from its own text.
@@ -170,6 +206,15 @@ impl Judge {
 
     /// What is so under these conditions; `None` where there is no network or it has no answer there.
     pub fn live(&self, conditions: Conditions) -> Option<Live> {
+        let mut live = self.live_without_charts(conditions)?;
+        if let Some(behaviour) = &self.judgement().behaviour {
+            live.read_outs = live::read_outs(behaviour, conditions.slider, self.decimal);
+        }
+        Some(live)
+    }
+
+    /// What is so under these conditions but for the charts' read-outs.
+    pub fn live_without_charts(&self, conditions: Conditions) -> Option<Live> {
         let mut stages = self.stages.lock().ok()?;
         let stage = stages.choose(conditions)?;
         let setup = drawn_setup(&self.find).map(|s| s.number);
@@ -186,7 +231,6 @@ impl Judge {
             self.decimal,
             conditions,
             &shown,
-            self.judgement.behaviour.as_ref(),
         )
         .ok()
     }
@@ -221,9 +265,15 @@ fn faults(find: &Find, problem: &FindProblem) -> Vec<String> {
 }
 
 /// The evidence's judgement; why there is none, where readings there are but no answer, goes to the problem's faults.
-fn judged(problem: &mut FindProblem) -> Option<Judged> {
+fn judged(problem: &mut FindProblem, known: Option<(&Posterior, usize)>) -> Option<Judged> {
     let first = problem.problem.observations.first()?.station;
-    match evidence::judge(&mut problem.problem) {
+    let judged = match known {
+        Some((posterior, parameters)) => {
+            evidence::judge_from(&mut problem.problem, posterior, parameters)
+        }
+        None => evidence::judge(&mut problem.problem),
+    };
+    match judged {
         Ok(judged) => Some(judged),
         Err(error) => {
             let at = &problem.models[first];
@@ -231,38 +281,6 @@ fn judged(problem: &mut FindProblem) -> Option<Judged> {
             problem.faults.push(fault);
             None
         }
-    }
-}
-
-/// What is weighed beside the readings themselves.
-#[derive(Default)]
-struct Weighed {
-    candidates: Option<CandidatesSaid>,
-    repeat_first: Option<RepeatSaid>,
-    next: Option<NextSaid>,
-}
-
-/// Weighs the wiring as recorded against its neighbours, puts that into the verdicts, and asks for the next reading.
-fn weigh(
-    find: &Find,
-    nominal: Nominal,
-    decimal: Decimal,
-    problem: &mut FindProblem,
-    judged: Option<&Judged>,
-    readings: &mut [ReadingSaid],
-) -> Weighed {
-    let Some(judged) = judged else {
-        return Weighed::default();
-    };
-    let mut weighed = evidence::model::candidates(find, nominal, problem, judged);
-    candidates::weigh(readings, &weighed);
-    repeat::unnoticed(find, problem, judged, &weighed, readings);
-    let before = evidence::model::stood_before(&weighed);
-    let asked = ask::next(find, nominal, &mut weighed, judged, before.as_deref());
-    Weighed {
-        next: Some(next::said(&asked, &weighed, decimal)),
-        candidates: Some(candidates::said(find, &weighed, decimal)),
-        repeat_first: repeat::first(problem, judged, readings),
     }
 }
 

@@ -23,14 +23,17 @@ mod said;
 mod setups;
 mod stage;
 mod stages;
+mod tracing;
 mod unlocks;
+mod weighed;
 pub mod works;
 
 pub use judge::{Judge, volt_amperes, volts};
 pub use said::{
-    Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction, Head,
-    HowItWorks, Judgement, Kind, Learned, Live, LiveValue, NextSaid, PlateSaid, Point,
-    ProposalSaid, ReadingSaid, RepeatSaid, Series, TravelPanel, Unlock, Verdict, WiringSaid,
+    Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction,
+    ExpectedSaid, FedSaid, Head, HowItWorks, Judgement, Kind, Learned, Live, LiveValue, NewSetup,
+    NextSaid, PlateSaid, Point, ProposalSaid, ReadingSaid, RepeatSaid, Series, TestSaid,
+    TracedSaid, TravelPanel, Unlock, Verdict, WiringSaid,
 };
 pub use setups::setup_words;
 pub use stage::{Conditions, Fed};

@@ -18,7 +18,6 @@ pub(crate) fn live(
     decimal: Decimal,
     conditions: Conditions,
     shown: &[&Reading],
-    behaviour: Option<&Behaviour>,
 ) -> Result<Live, NetworkError> {
     stage.set(conditions);
     let values_given = belief.circuit_values(&stage.station);
@@ -47,9 +46,7 @@ pub(crate) fn live(
             }),
         ),
         remarks: beyond,
-        read_outs: behaviour
-            .map(|b| read_outs(b, conditions.slider, decimal))
-            .unwrap_or_default(),
+        read_outs: Vec::new(),
     })
 }
 

@@ -1,5 +1,6 @@
 //! Readings with their verdicts, in words and rounded figures.
 
+use crate::candidates::AS_READ;
 use crate::digits::{self, prefix_of, shown};
 use crate::phase;
 use crate::said::{Kind, ReadingSaid, Verdict};
@@ -126,9 +127,6 @@ impl Seen<'_> {
         }
         said.wrong = Some(evidence.wrong);
         said.verdict = verdict(evidence.wrong);
-        if said.verdict == Verdict::Agrees {
-            return;
-        }
         let prediction = format!("{} ± {} {}", rounded.value, rounded.plus_minus, said.unit);
         said.kinds = kinds(evidence);
         said.argument = Some(self.argument(reading, evidence, &prediction));
@@ -138,6 +136,7 @@ impl Seen<'_> {
             .filter(|(k, _, p)| *p > 0.5 && *k != SlipKind::Gross)
             && said.remark.is_empty()
             && *p > 0.5
+            && said.verdict != Verdict::Agrees
         {
             said.remark = format!("{}?", short(*kind));
         }
@@ -270,7 +269,7 @@ fn off_by(distance: f64) -> String {
     }
 }
 
-/// Possibilities, alike ones together, most probable first; those below 0.005 are not worth a line.
+/// Possibilities, alike ones together, most probable first.
 fn kinds(evidence: &ReadingEvidence) -> Vec<Kind> {
     let mut kinds: Vec<Kind> = Vec::new();
     let mut add = |words: String, probability: f64, slip: bool| match kinds
@@ -282,6 +281,7 @@ fn kinds(evidence: &ReadingEvidence) -> Vec<Kind> {
             words,
             probability,
             slip,
+            drawing: false,
         }),
     };
     for (kind, place, probability) in &evidence.kinds {
@@ -297,12 +297,7 @@ fn kinds(evidence: &ReadingEvidence) -> Vec<Kind> {
             *kind != SlipKind::Gross,
         );
     }
-    add(
-        "as read, and all is well".into(),
-        1.0 - evidence.wrong,
-        false,
-    );
-    kinds.retain(|k| k.probability >= 0.005);
+    add(AS_READ.into(), 1.0 - evidence.wrong, false);
     kinds.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     kinds
 }

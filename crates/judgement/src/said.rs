@@ -2,6 +2,15 @@
 
 use serde::Serialize;
 
+mod tracing;
+mod weighed;
+
+pub use tracing::{TestSaid, TracedSaid};
+pub use weighed::{
+    CandidateSaid, CandidatesSaid, ExpectedSaid, FedSaid, NewSetup, NextSaid, ProposalSaid,
+    RepeatSaid,
+};
+
 /// Everything said of a find.
 #[derive(Debug, Clone, Serialize)]
 pub struct Judgement {
@@ -19,6 +28,8 @@ pub struct Judgement {
     pub repeat_first: Option<RepeatSaid>,
     /// The next reading; `None` without readings that a network answers.
     pub next: Option<NextSaid>,
+    /// Unmarked parts, sorted as far as their readings go.
+    pub tracing: Vec<TracedSaid>,
     /// Parameters: before and after.
     pub learned: Vec<Learned>,
     /// Behaviour against slider position; `None` when there is no network.
@@ -145,87 +156,6 @@ pub struct ReadingSaid {
     pub struck: Option<String>,
 }
 
-/// What the wiring may be: as recorded, or one slip away from it.
-#[derive(Debug, Clone, Serialize)]
-pub struct CandidatesSaid {
-    /// One or two sentences: decided for which, or undecided between which.
-    pub summary: String,
-    /// How many ways were looked at.
-    pub considered: usize,
-    /// Whether one stands above 0.95.
-    pub decided: bool,
-    /// Whether the most probable is the one recorded.
-    pub as_recorded: bool,
-    /// The candidates that count, most probable first.
-    pub ranked: Vec<CandidateSaid>,
-}
-
-/// One candidate.
-#[derive(Debug, Clone, Serialize)]
-pub struct CandidateSaid {
-    /// "T5's secondary stands reversed".
-    pub words: String,
-    /// Its posterior probability.
-    pub probability: f64,
-    /// The one recorded.
-    pub as_recorded: bool,
-    /// What to look at to know: "follow both leads from T1 to where they end".
-    pub look_at: Option<String>,
-    /// What speaks against it, for losers: "reading 29: 26.35 V read, 22.1 ± 0.5 V expected".
-    pub against: Option<String>,
-}
-
-/// The reading to repeat first.
-#[derive(Debug, Clone, Serialize)]
-pub struct RepeatSaid {
-    /// 24.
-    pub number: u32,
-    /// Why, as a sentence.
-    pub why: String,
-}
-
-/// What to read next.
-#[derive(Debug, Clone, Serialize)]
-pub struct NextSaid {
-    /// The question that matters now: "which wiring", "the ratio of T4".
-    pub question: String,
-    /// One sentence: what the proposals are for, that it is settled, or that nothing within reach decides.
-    pub summary: String,
-    /// Readings, best first.
-    pub proposals: Vec<ProposalSaid>,
-}
-
-/// One reading to take.
-#[derive(Debug, Clone, Serialize)]
-pub struct ProposalSaid {
-    /// Number of the setup; one beyond the last where it is new.
-    pub setup: u32,
-    /// Whether it has to be set up first.
-    pub new_setup: bool,
-    /// The setup in a sentence.
-    pub setup_words: String,
-    /// Of a new setup: the terminals fed, the volts as text and the source's name.
-    pub fed: Option<(Vec<String>, String, String)>,
-    /// Whether the new setup holds links, lifted leads or open switches, which a plain form cannot note.
-    pub links: bool,
-    /// "T4:2.1 to T4:2.2".
-    pub place: String,
-    /// Its terminals, for a form.
-    pub terminals: Vec<String>,
-    /// "AC voltage".
-    pub measured: String,
-    /// "P1"; empty where no instrument is recorded.
-    pub instrument: String,
-    /// "dead" or "low"; never live.
-    pub class: &'static str,
-    /// Why that class: the place and the value that decide it.
-    pub class_why: String,
-    /// Why this reading.
-    pub why: String,
-    /// What each candidate expects: its words, and the value.
-    pub expected: Vec<(String, String)>,
-}
-
 /// One possibility with its belief.
 #[derive(Debug, Clone, Serialize)]
 pub struct Kind {
@@ -235,6 +165,8 @@ pub struct Kind {
     pub probability: f64,
     /// A recognisable slip of the reading; not "something else", not "as read".
     pub slip: bool,
+    /// Not misread: another wiring or setup takes it as it was read.
+    pub drawing: bool,
 }
 
 /// Verdict of a reading.

@@ -54,16 +54,19 @@
   }
 
   // ---- a new verdict is announced: a status that was there when the page came is not
-  const verdict = one("#said.said-verdict");
-  if (verdict) {
+  function announce() {
+    const verdict = one("#said.said-verdict");
+    if (!verdict) return;
     const words = [...verdict.childNodes];
     verdict.replaceChildren();
     setTimeout(() => verdict.replaceChildren(...words), 100);
   }
+  announce();
 
   // ---- a place by two terminals on the drawing
-  const add = one("form#add");
-  if (add) {
+  function places() {
+    const add = one("form#add");
+    if (!add) return;
     const from = one("[name=from]", add), to = one("[name=to]", add);
     let first = true;
     const choose = (terminal) => {
@@ -78,6 +81,56 @@
     spots.forEach((spot) => spot.addEventListener("click", () => choose(spot.dataset.terminal)));
     [from, to].forEach((list) => list.addEventListener("change", mark));
     mark();
+    add.addEventListener("submit", record);
+  }
+  places();
+
+  let watchAgain = null; // set where there are charts to follow
+  // ---- a reading recorded without loading the page anew: what changes comes first, the rest when that has been seen
+  async function record(event) {
+    event.preventDefault();
+    const add = event.target, slug = one("main#find").dataset.slug;
+    const button = one("button[type=submit]", add);
+    if (button.disabled) return;
+    button.disabled = true;
+    let answer;
+    try {
+      answer = await fetch(`/find/${slug}/reading?parts`, { method: "POST", body: new URLSearchParams(new FormData(add)) });
+    } catch (error) { answer = null; }
+    if (!answer || (!answer.ok && answer.status !== 422)) { button.disabled = false; add.submit(); return; }
+    put(await answer.text());
+    places();
+    const said = one("#said.said-verdict"), refused = one("form#add [aria-invalid]");
+    if (said) {
+      const number = one("a", said).hash.replace("#reading-", "");
+      history.replaceState(null, "", `/find/${slug}?said=${number}#said`);
+      const words = said.cloneNode(true); // an element that comes with its words is not announced: put them into one that stands
+      said.replaceChildren();
+      requestAnimationFrame(() => { said.replaceChildren(...words.childNodes); document.dispatchEvent(new Event("recorded")); });
+      said.scrollIntoView({ block: "nearest" });
+      setTimeout(rest, 50);
+    } else if (refused) { refused.focus(); }
+  }
+
+  /** Puts the spreads that came in the place of those of the same name, and new ones behind the one they follow. */
+  function put(text, spare = []) {
+    let last = null;
+    for (const came of all("main > section", new DOMParser().parseFromString(text, "text/html"))) {
+      const name = came.getAttribute("aria-label");
+      const old = all("main > section").find((section) => section.getAttribute("aria-label") === name);
+      if (old && spare.includes(name)) { last = old; continue; }
+      const section = document.importNode(came, true);
+      if (old) old.replaceWith(section); else if (last) last.after(section);
+      last = section;
+      if (section.id) watch(section);
+    }
+  }
+
+  async function rest() {
+    const answer = await fetch(location.pathname + location.search);
+    if (!answer.ok) return;
+    put(await answer.text(), ["Plate", "Wiring", "Readings", "Add a reading", "Record"]);
+    if (watchAgain) watchAgain();
   }
 
   // ---- the running head says which section is in sight
@@ -89,15 +142,17 @@
       if (link.hash === "#" + seen.target.id) link.setAttribute("aria-current", "true"); else link.removeAttribute("aria-current");
     }
   }, { rootMargin: "-15% 0px -80% 0px" });
-  for (const link of links) { const section = one(link.hash); if (section) inSight.observe(section); }
+  function watch(section) { if (links.some((link) => link.hash === "#" + section.id)) inSight.observe(section); }
+  for (const link of links) { const section = one(link.hash); if (section) watch(section); }
 
   // ---- slider, supply and load, followed live
-  const form = one("form#conditions"), find = one("main#find");
-  if (!form || !find) return;
-  const fields = all("input.live", form);
-  const handles = all("input[data-follows=slider]");
-  const charts = one("#travel-chart");
-  const query = () => new URLSearchParams(fields.map((field) => [field.name, field.value]));
+  // What is followed may be put in anew (see `put`): it is looked up when it is wanted, and listened to from above.
+  const find = one("main#find");
+  if (!find) return;
+  const LIVE = "form#conditions input.live", HANDLE = "input[data-follows=slider]";
+  const fields = () => all(LIVE);
+  const handles = () => all(HANDLE);
+  const query = () => new URLSearchParams(fields().map((field) => [field.name, field.value]));
   const ask = asker(() => `/find/${find.dataset.slug}/live?${query()}`, async (answer) => {
     follow(await answer.json());
     // The charts come behind the frame that shows the values, and only while they can be seen.
@@ -111,13 +166,18 @@
     stale = false;
     askCharts();
   }
-  if (charts && one("svg", charts)) {
-    new IntersectionObserver((entries) => { visible = entries.at(-1).isIntersecting; refreshCharts(); }).observe(charts);
+  const chartsInSight = new IntersectionObserver((entries) => { visible = entries.at(-1).isIntersecting; refreshCharts(); });
+  function watchCharts() {
+    chartsInSight.disconnect();
+    const charts = one("#travel-chart");
+    if (charts && one("svg", charts)) chartsInSight.observe(charts);
   }
+  watchCharts();
+  watchAgain = watchCharts;
 
   function moveTo(x) {
     const words = x.toFixed(2);
-    for (const handle of handles) {
+    for (const handle of handles()) {
       if (handle.value !== words) handle.value = words;
       const box = handle.closest(".slidebox");
       if (box) { box.style.setProperty("--x", words); one("output", box).textContent = words; }
@@ -129,12 +189,12 @@
       const number = one("#travel-number");
       if (number) number.textContent = words;
     }
-    const field = one("[name=slider]", form);
+    const field = one("form#conditions [name=slider]");
     if (field && document.activeElement !== field) field.value = words;
   }
 
   function moved() {
-    const away = fields.some((field) => field.value.trim() !== field.dataset.setup);
+    const away = fields().some((field) => field.value.trim() !== field.dataset.setup);
     one("#schematic")?.classList.toggle("moved", away);
     const note = one("#moved-note"), back = one("#as-read");
     if (note) note.hidden = !away;
@@ -173,13 +233,15 @@
 
   /** New charts under the handle; the handle itself stays, it may be held just now. */
   function chart(answer) {
+    const charts = one("#travel-chart");
+    if (!charts || !one("svg", charts)) return;
     const drawn = new DOMParser().parseFromString(answer.svg, "image/svg+xml").documentElement;
     one("svg", charts).replaceWith(document.importNode(drawn, true));
     const condition = one("figcaption", charts);
     if (condition) condition.textContent = answer.condition;
     all(":scope > p", charts).forEach((remark) => remark.remove());
     charts.append(...answer.remarks.map((text) => Object.assign(document.createElement("p"), { className: "small", textContent: text })));
-    if (handles.length > 0) moveTo(Number(handles[0].value));
+    if (handles().length > 0) moveTo(Number(handles()[0].value));
   }
 
   /** The drawing as it stands with the slider where it was let go: its brush and leads move too. Handles stay, one may be held. */
@@ -196,30 +258,28 @@
       const placed = all("#schematic " + over, page);
       all("#schematic " + over).forEach((box, n) => { if (placed[n]) box.setAttribute("style", placed[n].getAttribute("style")); });
     }
-    if (handles.length > 0) moveTo(Number(handles[0].value));
+    if (handles().length > 0) moveTo(Number(handles()[0].value));
   });
 
-  for (const handle of handles) {
-    handle.addEventListener("change", redraw);
-    handle.addEventListener("input", () => { moveTo(Number(handle.value)); moved(); ask(); });
+  document.addEventListener("input", ({ target }) => {
+    if (target.matches(HANDLE)) moveTo(Number(target.value));
+    else if (target.matches(LIVE)) {
+      target.size = Math.max(3, target.value.length);
+      const x = Number(target.value.replace(",", "."));
+      if (target.name === "slider" && target.value.trim() !== "" && x >= 0 && x <= 1) moveTo(x);
+    } else return;
+    moved();
+    ask();
+  });
+  document.addEventListener("change", ({ target }) => { if (target.matches(HANDLE)) redraw(); });
+  document.addEventListener("keydown", (event) => {
     // A range input's own page step is a tenth of its length only by some browsers' habit.
-    handle.addEventListener("keydown", (event) => {
-      const step = { PageUp: 0.1, PageDown: -0.1 }[event.key];
-      if (step === undefined) return;
-      event.preventDefault();
-      handle.value = String(Math.min(1, Math.max(0, Number(handle.value) + step)));
-      handle.dispatchEvent(new Event("input"));
-      handle.dispatchEvent(new Event("change"));
-    });
-  }
-  for (const field of fields) {
-    field.addEventListener("input", () => {
-      field.size = Math.max(3, field.value.length);
-      const x = Number(field.value.replace(",", "."));
-      if (field.name === "slider" && field.value.trim() !== "" && x >= 0 && x <= 1) moveTo(x);
-      moved();
-      ask();
-    });
-  }
-  form.addEventListener("submit", (event) => { event.preventDefault(); ask(); });
+    const handle = event.target, step = { PageUp: 0.1, PageDown: -0.1 }[event.key];
+    if (step === undefined || !handle.matches(HANDLE)) return;
+    event.preventDefault();
+    handle.value = String(Math.min(1, Math.max(0, Number(handle.value) + step)));
+    handle.dispatchEvent(new Event("input", { bubbles: true }));
+    handle.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+  document.addEventListener("submit", (event) => { if (event.target.matches("form#conditions")) { event.preventDefault(); ask(); } });
 })();

@@ -43,11 +43,14 @@ pub(crate) fn setup_line(view: &View, setup: Option<&Setup>) -> Markup {
 
 /// The one-phase drawing with its handle over it.
 pub(crate) fn schematic(view: &View) -> Markup {
-    let drawing = match report::drawings::schematic(
-        view.judge,
-        phase(view),
-        view.live.filter(|_| view.moved),
-    ) {
+    let drawn_as = drawn_as(view);
+    let drawing = match &drawn_as {
+        Some((place, _)) => report::drawings::schematic_as(view.judge, *place, phase(view)),
+        None => {
+            report::drawings::schematic(view.judge, phase(view), view.live.filter(|_| view.moved))
+        }
+    };
+    let drawing = match drawing {
         Ok(drawing) => drawing,
         Err(why) => return html! { p.said { "No drawing yet: " (why) "." } },
     };
@@ -61,9 +64,19 @@ pub(crate) fn schematic(view: &View) -> Markup {
         @for spot in &drawing.boxes { (terminal_spot(&drawing, spot)) }
     };
     html! {
+        @if let Some((_, words)) = &drawn_as {
+            p.said.drawn-as { b { "Not as recorded." } " Drawn as it would be if " (words) ". " a href={ "/find/" (view.slug) "#wiring" } { "As it is recorded" } }
+        }
         div #schematic class=[view.moved.then_some("moved")] data-broad[drawing.width > LEAF] { (report::schematic_figure(&frame, over)) }
         p.small #moved-note hidden[!view.moved] { "Moved away from the setup: the readings were not taken here; the predictions are for the values above." }
     }
+}
+
+/// The candidate that is drawn in place of the wiring recorded, if the address asks for one: its place in the ranking, its words.
+fn drawn_as(view: &View) -> Option<(usize, String)> {
+    let place: usize = view.came.get("as").parse().ok()?;
+    let candidate = view.said.candidates.as_ref()?.ranked.get(place)?;
+    (!candidate.as_recorded).then(|| (place, candidate.words.clone()))
 }
 
 fn upright_handle(view: &View, drawing: &Drawing, handle: &Handle) -> Markup {

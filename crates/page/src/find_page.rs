@@ -4,7 +4,7 @@
 //! may be changed where they stand, the form for the next reading and the acts on a queried one.
 
 use gear::Find;
-use judgement::{Conditions, Judge, Judgement, Live, ProposalSaid, ReadingSaid};
+use judgement::{Conditions, Judge, Judgement, Live};
 use maud::{Markup, html};
 use report::{Section, SetupWords, Spread};
 
@@ -12,7 +12,7 @@ use crate::folder::Opened;
 use crate::frame;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};
-use crate::{drawing_frame, live, start_page};
+use crate::{acts, drawing_frame, live, start_page};
 
 /// What a page of a find is made from.
 pub(crate) struct View<'a> {
@@ -54,6 +54,40 @@ pub(crate) fn show_refused(
 }
 
 fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Markup {
+    with_view(slug, opened, came, |view| {
+        let head = report::running_head(&view.said.find, Some("/"), None, |section| {
+            format!("#{}", section.id())
+        });
+        let body = html! {
+            main #find data-slug=(slug) {
+                h1.hidden { (view.said.find.name) }
+                (plate(view))
+                (wiring(view))
+                (readings(view))
+                (new_reading(view, errors))
+                (learned(view))
+                (behaviour(view))
+                (record(view))
+            }
+        };
+        frame::document(&view.said.find.name, &head, &body)
+    })
+}
+
+/// Only what changes with a reading and is looked for at once: wiring with what is weighed, readings, the form. The script puts these in
+/// the place of the old ones and asks for the rest when they have been seen.
+pub(crate) fn parts(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Markup {
+    with_view(slug, opened, came, |view| {
+        html! { main { (wiring(view)) (readings(view)) (new_reading(view, errors)) } }
+    })
+}
+
+fn with_view(
+    slug: &str,
+    opened: &Opened,
+    came: &Submitted,
+    show: impl Fn(&View) -> Markup,
+) -> Markup {
     let (Ok(find), Some(judge)) = (&opened.find, opened.judge()) else {
         return broken(slug, opened);
     };
@@ -61,33 +95,17 @@ fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Marku
     let asked = live::asked(&judge, came).ok().flatten();
     let moved = asked.is_some();
     let conditions = asked.or_else(|| judge.drawn_conditions());
-    let live = conditions.and_then(|c| judge.live(c));
-    let view = View {
+    let live = conditions.and_then(|c| judge.live_without_charts(c));
+    show(&View {
         slug,
         find,
         judge: &judge,
-        said: judge.judgement(),
+        said: judge.promptly(),
         conditions,
         live: live.as_ref(),
         moved,
         came,
-    };
-    let head = report::running_head(&view.said.find, Some("/"), None, |section| {
-        format!("#{}", section.id())
-    });
-    let body = html! {
-        main #find data-slug=(slug) {
-            h1.hidden { (view.said.find.name) }
-            (plate(&view))
-            (wiring(&view))
-            (readings(&view))
-            (new_reading(&view, errors))
-            (learned(&view))
-            (behaviour(&view))
-            (record(&view))
-        }
-    };
-    frame::document(&view.said.find.name, &head, &body)
+    })
 }
 
 fn plate(view: &View) -> Markup {
@@ -114,6 +132,9 @@ fn wiring(view: &View) -> Markup {
         .live
         .map(|l| l.sentences.as_slice())
         .unwrap_or_default();
+    let said = view.said;
+    // Who fills the form is about to read a meter: what is hoped for stays folded away.
+    let reading = view.came.given("from").is_some() || view.came.given("again").is_some();
     Spread {
         section: Some(Section::Wiring),
         title: "Wiring".to_owned(),
@@ -121,19 +142,27 @@ fn wiring(view: &View) -> Markup {
         leaf: html! {
             (drawing_frame::setup_line(view, setup))
             (drawing_frame::schematic(view))
-            (report::wiring_faults(&view.said.wiring.faults))
-            (report::ranking_note(view.said.candidates.as_ref()))
-            (report::next_note(view.said.next.as_ref(), |proposal| take_it(view, proposal)))
-            (report::unlock_list("What the next fact would unlock", &view.said.unlocks))
-            @if !view.said.wiring.joins.is_empty() { details { summary { "Every join, and how it is known" } (report::joins_table(&view.said.wiring.joins)) } }
+            (report::wiring_faults(&said.wiring.faults))
+            (report::tracing_notes(&said.tracing, |test| acts::on_test(view, test)))
+            @if !sentences.is_empty() || said.tracing.is_empty() {
+                div.pair {
+                    div {
+                        h2 { "How it works" }
+                        ol.how-it-works #sentences { @for sentence in sentences { li { (sentence) } } }
+                        @if sentences.is_empty() { p.said { "There is no complete network yet, so nothing is explained." } }
+                    }
+                    div { (drawing_frame::values(view)) }
+                }
+            }
+            (report::unlock_list("What the next fact would unlock", &said.unlocks))
+            @if !said.wiring.joins.is_empty() { details { summary { "Every join, and how it is known" } (report::joins_table(&said.wiring.joins)) } }
         },
         below: None,
         facing: Some(html! {
-            (report::caution_notes(&view.said.cautions, Section::Wiring))
-            h2 { "How it works" }
-            ol.how-it-works #sentences { @for sentence in sentences { li { (sentence) } } }
-            @if sentences.is_empty() { p.said { "There is no complete network yet, so nothing is explained." } }
-            (drawing_frame::values(view))
+            (report::caution_notes(&said.cautions, Section::Wiring))
+            (report::argument_notes(&said.readings, |reading| acts::on_reading(view, reading)))
+            (report::ranking_note(said.candidates.as_ref(), |place, candidate| acts::on_candidate(view, place, candidate)))
+            (report::next_note(said.next.as_ref(), reading, |proposal| acts::on_proposal(view, proposal)))
         }),
     }
     .markup()
@@ -160,7 +189,6 @@ fn readings(view: &View) -> Markup {
         }),
         facing: Some(html! {
             (report::caution_notes(&view.said.cautions, Section::Readings))
-            (report::argument_notes(&view.said.readings, |reading| acts(view, reading)))
         }),
     }
     .markup()
@@ -175,7 +203,7 @@ fn new_reading(view: &View, errors: &Errors) -> Markup {
             @if view.find.parts.is_empty() { (start_page::parts_form(view.slug, view.find)) } @else {
                 (verdict_just_given(view))
                 (reading_form::show(view.slug, view.find, view.came, errors))
-                (strike_any(view))
+                (acts::strike_any(view))
             }
         },
         below: None,
@@ -212,91 +240,6 @@ fn verdict_just_given(view: &View) -> Markup {
             p #said.said-verdict role="status" {
                 span { a href={ "#reading-" (r.number) } { "Reading " (r.number) } ":" } b { (report::verdict(r.verdict)) }
                 span.small { (r.place) ", read " (r.read) " " (r.unit) @if let (Some(p), Some(pm)) = (&r.predicted, &r.plus_minus) { ", predicted " (p) " ± " (pm) } }
-            }
-        }
-    }
-}
-
-/// What may be done about a queried reading. Nothing here writes a value nobody read.
-fn acts(view: &View, reading: &ReadingSaid) -> Markup {
-    let number = reading.number;
-    let kept = view
-        .find
-        .readings
-        .iter()
-        .any(|r| r.number == number && r.kept);
-    html! {
-        a.act.inked href={ "/find/" (view.slug) "?again=" (number) "#add" } { "Repeat" }
-        form.strike id={ "strike-" (number) } method="post" action={ "/find/" (view.slug) "/strike" } {
-            input type="hidden" name="number" value=(number);
-            label.hidden for={ "reason-" (number) } { "Why reading " (number) " is struck" }
-            input id={ "reason-" (number) } type="text" name="reason" placeholder="reason" required autocomplete="off";
-            button { "Strike" }
-        }
-        @if kept { span.small { "Kept as read." } } @else {
-            form method="post" action={ "/find/" (view.slug) "/keep" } {
-                input type="hidden" name="number" value=(number);
-                button { "Keep as read" }
-            }
-        }
-    }
-}
-
-/// The way from a proposal to the form, filled with setup, place and instrument; the figure is the meter's to give.
-fn take_it(view: &View, proposal: &ProposalSaid) -> Markup {
-    if proposal.links {
-        return html! { span.small { "Its links are more than the form can note: write this setup into the sheet, then add the reading." } };
-    }
-    let mut address = Submitted::default();
-    address.set(
-        "setup",
-        if proposal.new_setup {
-            "new".to_owned()
-        } else {
-            proposal.setup.to_string()
-        },
-    );
-    if proposal.new_setup {
-        match &proposal.fed {
-            None => address.set("feed", "nothing"),
-            Some((to, volts, source)) => {
-                address.set("feed", "other");
-                for (field, terminal) in ["feed_from", "feed_to"].iter().zip(to) {
-                    address.set(field, terminal.clone());
-                }
-                address.set("volts", volts.clone());
-                address.set("source", source.clone());
-            }
-        }
-    }
-    for (field, terminal) in ["from", "to"].iter().zip(&proposal.terminals) {
-        address.set(field, terminal.clone());
-    }
-    address.set("instrument", proposal.instrument.clone());
-    address.set("measured", proposal.measured.clone());
-    html! { a.act.inked href={ "/find/" (view.slug) "?" (address.query()) "#add" } { "Take this reading" } }
-}
-
-/// Striking a reading that nothing queries: the owner knows best where the clip sat.
-fn strike_any(view: &View) -> Markup {
-    let open: Vec<_> = view
-        .find
-        .readings
-        .iter()
-        .filter(|r| r.struck.is_none())
-        .collect();
-    html! {
-        @if !open.is_empty() {
-            details.strike-any {
-                summary { "Strike a reading" }
-                form.strike method="post" action={ "/find/" (view.slug) "/strike" } {
-                    label for="strike-number" { "reading" }
-                    select #strike-number name="number" { @for r in open.iter().rev() { option value=(r.number) { (r.number) ", " (r.place) } } }
-                    label for="strike-reason" { "reason" }
-                    input #strike-reason type="text" name="reason" required autocomplete="off";
-                    button { "Strike" }
-                }
-                p.hint { "It stays legible, with its reason, and counts no more." }
             }
         }
     }

@@ -38,6 +38,10 @@ struct Entry {
 /// What tells a changed file.
 type Stamp = (Option<SystemTime>, u64);
 
+fn stamp(about: &std::fs::Metadata) -> Stamp {
+    (about.modified().ok(), about.len())
+}
+
 /// A sheet as it was read.
 pub(crate) struct Opened {
     /// Its text.
@@ -45,6 +49,8 @@ pub(crate) struct Opened {
     /// Its find, or everything that is wrong with it.
     pub(crate) find: Result<Find, Vec<sheet::Problem>>,
     judge: OnceLock<Arc<Judge>>,
+    /// The judgement of the sheet as it stood before, to begin from.
+    before: Option<Arc<Judge>>,
 }
 
 impl std::fmt::Debug for Opened {
@@ -57,23 +63,37 @@ impl std::fmt::Debug for Opened {
 
 impl Opened {
     /// A sheet from its text.
+    #[cfg(test)]
     pub(crate) fn new(text: String) -> Self {
+        Self::after(text, None)
+    }
+
+    /// A sheet from its text, judged before as it stood then.
+    fn after(text: String, before: Option<Arc<Judge>>) -> Self {
         let find = sheet::read(&text);
         Self {
             text,
             find,
             judge: OnceLock::new(),
+            before,
         }
     }
 
     /// The judgement, reckoned the first time it is asked for.
     pub(crate) fn judge(&self) -> Option<Arc<Judge>> {
         let find = self.find.as_ref().ok()?;
-        Some(
-            self.judge
-                .get_or_init(|| Arc::new(Judge::new(find.clone())))
-                .clone(),
-        )
+        let made = || {
+            Arc::new(match &self.before {
+                Some(before) => Judge::after(before, find.clone()),
+                None => Judge::new(find.clone()),
+            })
+        };
+        Some(self.judge.get_or_init(made).clone())
+    }
+
+    /// What a later state of the sheet is judged from.
+    fn known(&self) -> Option<Arc<Judge>> {
+        self.judge.get().or(self.before.as_ref()).cloned()
     }
 
     /// The judgement if it stands already.
@@ -129,7 +149,7 @@ impl Folder {
             why,
         };
         let about = std::fs::metadata(&path).map_err(failed)?;
-        let stamp = (about.modified().ok(), about.len());
+        let stamp = stamp(&about);
         if let Some((read_at, opened)) = self
             .table()
             .get(slug)
@@ -138,7 +158,12 @@ impl Folder {
         {
             return Ok(Some(opened.clone()));
         }
-        let opened = Arc::new(Opened::new(std::fs::read_to_string(&path).map_err(failed)?));
+        let before = self
+            .table()
+            .get(slug)
+            .and_then(|entry| entry.opened.as_ref()?.1.known());
+        let text = std::fs::read_to_string(&path).map_err(failed)?;
+        let opened = Arc::new(Opened::after(text, before));
         if let Some(entry) = self.table().get_mut(slug) {
             entry.opened = Some((stamp, opened.clone()));
         }
@@ -167,7 +192,8 @@ impl Folder {
         Ok(self.slug_of(&path).unwrap_or(stem))
     }
 
-    /// Changes a sheet: `change` gets its present state and gives the new text, or its refusal. Nothing is written on a refusal.
+    /// Changes a sheet: `change` gets its present state and gives the new text, or its refusal. Nothing is written on a refusal. The new
+    /// state is judged while the disk writes; it is shown only when both are done.
     pub(crate) fn change<E>(
         &self,
         slug: &str,
@@ -182,10 +208,17 @@ impl Folder {
         };
         match change(&opened) {
             Ok(text) => {
-                write_whole(&path, &text)?;
-                // A second write within the clock's step could leave length and time as they were.
+                let next = Arc::new(Opened::after(text, opened.known()));
+                std::thread::scope(|both| {
+                    let written = both.spawn(|| write_whole(&path, &next.text));
+                    next.judge();
+                    written
+                        .join()
+                        .unwrap_or_else(|gone| std::panic::resume_unwind(gone))
+                })?;
                 if let Some(entry) = self.table().get_mut(slug) {
-                    entry.opened = None;
+                    let stamp = std::fs::metadata(&path).map(|about| stamp(&about)).ok();
+                    entry.opened = stamp.map(|stamp| (stamp, next));
                 }
                 Ok(Some(Ok(())))
             }

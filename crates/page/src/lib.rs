@@ -13,6 +13,7 @@
 //! only adds what follows the hand. No formula stands here: the page reads input, asks `judgement`, and shows what `report` and
 //! `drawing` make of the answer.
 
+mod acts;
 mod added;
 mod assets;
 mod clock;

@@ -82,7 +82,7 @@ fn changed(setup: Conditions, query: &Submitted) -> Result<Conditions, String> {
 /// What is wrong with which field, in words.
 pub(crate) fn values(judge: &Judge, query: &Submitted) -> Result<Option<Live>, String> {
     let conditions = asked(judge, query)?.or_else(|| judge.drawn_conditions());
-    Ok(conditions.and_then(|c| judge.live(c)))
+    Ok(conditions.and_then(|c| judge.live_without_charts(c)))
 }
 
 /// Width of the travel charts, px: the leaf at a desk.

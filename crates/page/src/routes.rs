@@ -11,7 +11,7 @@ use axum::{Json, Router};
 use maud::{Markup, html};
 
 use crate::folder::{Folder, Opened};
-use crate::submitted::Submitted;
+use crate::submitted::{Errors, Submitted};
 use crate::{PageError, assets, find_page, frame, guard, live, reading_form, start_page};
 
 /// A form of this page is far smaller; larger bodies are refused before they are read.
@@ -118,13 +118,16 @@ async fn travel(
     .await
 }
 
+/// Takes a reading. A form is led on to the page; the script, which says so in the address, gets what has changed at once.
 async fn add_reading(
     State(folder): Finds,
     Path(slug): Path<String>,
+    Query(query): Query<Typed>,
     Form(form): Form<Typed>,
 ) -> Response {
     apart(move || {
         let form = Submitted(form);
+        let parts = Submitted(query).has("parts");
         let mut number = 0;
         let done = folder.change(&slug, |opened| {
             reading_form::take(opened, &form).map(|(text, taken)| {
@@ -134,13 +137,25 @@ async fn add_reading(
         })?;
         Ok(match done {
             None => missing(),
+            Some(Ok(())) if parts => match folder.open(&slug)? {
+                Some(opened) => shown(find_page::parts(
+                    &slug,
+                    &opened,
+                    &Submitted(vec![("said".to_owned(), number.to_string())]),
+                    &Errors::default(),
+                )),
+                None => missing(),
+            },
             Some(Ok(())) => see_other(&format!("/find/{slug}?said={number}#said")),
             Some(Err(errors)) => match folder.open(&slug)? {
-                Some(opened) => (
-                    StatusCode::UNPROCESSABLE_ENTITY,
-                    shown(find_page::show_refused(&slug, &opened, &form, &errors)),
-                )
-                    .into_response(),
+                Some(opened) => {
+                    let page = if parts {
+                        find_page::parts(&slug, &opened, &form, &errors)
+                    } else {
+                        find_page::show_refused(&slug, &opened, &form, &errors)
+                    };
+                    (StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response()
+                }
                 None => missing(),
             },
         })

@@ -1,6 +1,9 @@
 //! The part of the reading form that makes a setup: what was fed where, the sliders, the load.
 
-use gear::{Feed, Find, KitSource, Moment, Pairing, Setup, SetupLoad, SliderSetting, TerminalRef};
+use gear::{
+    Designation, Feed, Find, KitSource, Moment, Pairing, Setup, SetupLoad, SliderSetting,
+    SwitchSetting, TerminalRef,
+};
 use maud::{Markup, html};
 use quantity::{Quantity, Unit};
 
@@ -39,7 +42,7 @@ pub(crate) fn fields(find: &Find, came: &Submitted, errors: &Errors) -> Markup {
     html! {
         fieldset.new-setup {
             legend { "The new setup" }
-            (frame::choice("add", "feed", "fed on", &feed_options(find), &feed, errors.of("feed")))
+            (frame::choice("add", "feed", "fed on", &feed_options(find, &feed), &feed, errors.of("feed")))
             div.pair { (terminal_choice(find, "feed_from", "from", came, errors)) (terminal_choice(find, "feed_to", "to", came, errors)) }
             (Line { name: "volts", label: "volts", hint: "between lines for three phases; empty if not known", default: "", required: false }.show("add", came, errors))
             @for moves in places::moves(find) {
@@ -48,7 +51,27 @@ pub(crate) fn fields(find: &Find, came: &Submitted, errors: &Errors) -> Markup {
             (Line { name: "load", label: "load", hint: "empty for none; 20 Ω, 10 kW or 10 kVA", default: "", required: false }.show("add", came, errors))
             @if !tie_options(find).is_empty() { (frame::choice("add", "load_across", "load on", &tie_options(find), &across, errors.of("load_across"))) }
             (frame::choice("add", "source", "source", &source_options(find), came.get("source"), errors.of("source")))
+            (links(came, errors))
             (Line { name: "setup_what", label: "in a few words", hint: "", default: "", required: false }.show("add", came, errors))
+        }
+    }
+}
+
+/// What is clipped together, lifted or switched for this setup alone: seldom wanted, so folded away while nothing stands there.
+fn links(came: &Submitted, errors: &Errors) -> Markup {
+    let fields = ["joined", "lifted", "open", "closed"];
+    let used = fields
+        .iter()
+        .any(|f| came.given(f).is_some() || errors.of(f).is_some());
+    html! {
+        details.links open[used] {
+            summary { "clips, lifted leads, switches" }
+            div.grid {
+                (Line { name: "joined", label: "clipped together", hint: "T1:1.1+T1:2.1, T1:1.2+T1:2.2", default: "", required: false }.show("add", came, errors))
+                (Line { name: "lifted", label: "lifted out of their joins", hint: "T4:1.1", default: "", required: false }.show("add", came, errors))
+                (Line { name: "open", label: "fuses and switches open", hint: "F1", default: "", required: false }.show("add", came, errors))
+                (Line { name: "closed", label: "closed again", hint: "", default: "", required: false }.show("add", came, errors))
+            }
         }
     }
 }
@@ -93,13 +116,62 @@ pub(crate) fn take(find: &Find, came: &Submitted, now: &str, errors: &mut Errors
         what: came.given("setup_what").map(str::to_owned),
         feeds: feed.into_iter().collect(),
         sliders: take_sliders(find, came, errors),
-        switches: Vec::new(),
-        joined: Vec::new(),
-        lifted: Vec::new(),
+        switches: take_switches(find, came, errors),
+        joined: take_joined(find, came, errors),
+        lifted: take_list(find, came.get("lifted"), "lifted", errors),
         loads: take_load(find, came, errors).into_iter().collect(),
         temperature: None,
     };
     Made { setup, source }
+}
+
+/// Terminals written one after another, commas between; each must be the find's.
+fn take_list(find: &Find, text: &str, field: &str, errors: &mut Errors) -> Vec<TerminalRef> {
+    take_names(text, ',', |name| {
+        let terminal = errors.keep(field, TerminalRef::parse(name))?;
+        if find.has_terminal(&terminal) {
+            return Some(terminal);
+        }
+        errors.add(field, format!("`{terminal}` is no terminal of this find"));
+        None
+    })
+}
+
+fn take_names<T>(text: &str, between: char, take: impl FnMut(&str) -> Option<T>) -> Vec<T> {
+    text.split(between)
+        .map(str::trim)
+        .filter(|name| !name.is_empty())
+        .filter_map(take)
+        .collect()
+}
+
+/// Terminals clipped together: a plus between those of one clip, commas between clips.
+fn take_joined(find: &Find, came: &Submitted, errors: &mut Errors) -> Vec<Vec<TerminalRef>> {
+    take_names(came.get("joined"), ',', |clip| {
+        let terminals = take_list(find, &clip.replace('+', ","), "joined", errors);
+        if terminals.len() < 2 {
+            errors.add(
+                "joined",
+                format!("`{clip}` joins nothing; write at least two terminals with + between"),
+            );
+        }
+        Some(terminals)
+    })
+}
+
+fn take_switches(find: &Find, came: &Submitted, errors: &mut Errors) -> Vec<SwitchSetting> {
+    let mut set = Vec::new();
+    for (field, closed) in [("open", false), ("closed", true)] {
+        set.extend(take_names(came.get(field), ',', |name| {
+            let part = errors.keep(field, Designation::parse(name))?;
+            if find.part(&part).is_none() {
+                errors.add(field, format!("`{part}` is no part of this find"));
+                return None;
+            }
+            Some(SwitchSetting { part, closed })
+        }));
+    }
+    set
 }
 
 /// A terminal chosen from a list.
@@ -267,7 +339,8 @@ pub(crate) fn with_unit(text: &str, unit: Unit) -> Result<Quantity, quantity::Qu
     }
 }
 
-fn slider_field(slider: &str) -> String {
+/// Name of a slider's field.
+pub(crate) fn slider_field(slider: &str) -> String {
     format!("slider.{slider}")
 }
 
@@ -278,8 +351,14 @@ fn tie_options(find: &Find) -> Vec<(String, String)> {
         .collect()
 }
 
-fn feed_options(find: &Find) -> Vec<(String, String)> {
+fn feed_options(find: &Find, chosen: &str) -> Vec<(String, String)> {
     let mut options = tie_options(find);
+    // A proposal may feed what is not among the usual ties.
+    if !options.iter().any(|(value, _)| value == chosen)
+        && let Ok(tie) = Tie::read(chosen, find)
+    {
+        options.insert(0, (tie.value(), tie.words()));
+    }
     options.push((OTHER_PAIR.to_owned(), "another pair".to_owned()));
     options.push((
         NOTHING.to_owned(),

@@ -35,8 +35,12 @@ fn note(reading: &ReadingSaid, acts: &Markup) -> Markup {
 /// What the note says in one line. "Misread" only where a slip of the reading leads; the verdict alone says that reading or drawing is wrong.
 pub(crate) fn title(reading: &ReadingSaid) -> String {
     let number = reading.number;
-    let slip = leading(&reading.kinds).is_some_and(|kind| kind.slip);
+    let leads = leading(&reading.kinds);
+    let slip = leads.is_some_and(|kind| kind.slip);
     match reading.verdict {
+        Verdict::Contradicts if leads.is_some_and(|kind| kind.drawing) => {
+            format!("Reading {number} speaks against the drawing")
+        }
         Verdict::Contradicts if slip => format!("Reading {number} was probably misread"),
         Verdict::Contradicts => format!("Reading {number} or the drawing is wrong"),
         _ => format!("Reading {number} is doubtful"),

@@ -12,7 +12,7 @@ use crate::{
     argument_notes, deductions_table, how_it_works, joins_table, learned_table,
     plate_contradictions,
 };
-use crate::{plate_fields, schematic_figure, style, unlock_list, wiring_faults};
+use crate::{plate_fields, schematic_figure, style, tracing_notes, unlock_list, wiring_faults};
 use judgement::{Head, Judgement};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -120,6 +120,7 @@ fn wiring(judgement: &Judgement, drawings: &Drawings) -> Markup {
                 (schematic_figure(schematic, html! {}))
             }
             (wiring_faults(&wiring.faults))
+            (tracing_notes(&judgement.tracing, |_| html! {}))
             div class="pair" {
                 div { h3 { "How it works" } (how_it_works(&judgement.how_it_works)) }
                 div { (joins_table(&wiring.joins)) }
@@ -148,8 +149,8 @@ fn readings(judgement: &Judgement, drawings: &Drawings) -> Markup {
         }),
         facing: some(html! {
             (argument_notes(&judgement.readings, |_| html! {}))
-            (ranking_note(judgement.candidates.as_ref()))
-            (next_note(judgement.next.as_ref(), |_| html! {}))
+            (ranking_note(judgement.candidates.as_ref(), |_, _| html! {}))
+            (next_note(judgement.next.as_ref(), false, |_| html! {}))
         }),
     }
     .markup()
@@ -272,9 +273,11 @@ mod tests {
             at("A fridge-sized cabinet") < at("class=\"plate\""),
             "a caution without a section stands first"
         );
+        let said = sample::judgement();
+        let at_a_step = said.next.iter().flat_map(|next| &next.proposals);
         assert_eq!(
             html.matches("class=\"caution\"").count(),
-            sample::judgement().cautions.len()
+            said.cautions.len() + at_a_step.map(|p| p.cautions.len()).sum::<usize>()
         );
     }
 

@@ -19,6 +19,20 @@ pub fn schematic(judge: &Judge, phase: u8, live: Option<&Live>) -> Result<Drawin
     drawing::schematic(judge.find(), setup, phase, &notes).map_err(|e| e.to_string())
 }
 
+/// The find as it would stand under the candidate in this place of the ranking, with the readings where they were taken.
+/// # Errors
+/// Why there is no drawing, in words.
+pub fn schematic_as(judge: &Judge, place: usize, phase: u8) -> Result<Drawing, String> {
+    let find = judge
+        .candidate(place)
+        .ok_or("there is no such candidate any more")?;
+    let setup = judge
+        .drawn_setup()
+        .and_then(|drawn| find.setups.iter().find(|s| s.number == drawn.number));
+    let notes = annotations(judge, phase, None);
+    drawing::schematic(find, setup, phase, &notes).map_err(|e| e.to_string())
+}
+
 /// The travel charts at the plate's conditions.
 /// # Errors
 /// Why there are none.

@@ -1,30 +1,29 @@
-//! The next reading: what to set up, where to read, of which class it is, and what each wiring expects there.
+//! The next reading: what to set up, where to read, of which class it is, the cautions of the step, and what each wiring expects there.
 
-use judgement::{NextSaid, ProposalSaid};
+use crate::arguments::share;
+use crate::cautions::caution_note;
+use crate::words::probability;
+use judgement::{ExpectedSaid, NextSaid, ProposalSaid};
 use maud::{Markup, html};
 
-/// What stands under every proposal of a class, in plain words.
-pub(crate) fn steps(class: &str) -> &'static str {
-    if class == "dead" {
-        "Dead: plug in sight, proved dead with a two-pole tester that is itself proved before and after, capacitors discharged. Local codes and licensed practice come first."
-    } else {
-        "Low: an isolated source only, everything clipped on while dead; switch on, read, switch off before a clip is moved. Local codes and licensed practice come first."
-    }
-}
-
-/// The next reading; `act` gives what may be done about a proposal (the report has nothing there).
-pub fn next_note(next: Option<&NextSaid>, act: impl Fn(&ProposalSaid) -> Markup) -> Markup {
+/// The next reading; `act` gives what may be done about a proposal (the report has nothing there). With `hidden` what is expected stays
+/// folded away: nobody who is about to read a meter should know what it is hoped to show.
+pub fn next_note(
+    next: Option<&NextSaid>,
+    hidden: bool,
+    act: impl Fn(&ProposalSaid) -> Markup,
+) -> Markup {
     let Some(said) = next else { return html! {} };
     html! {
-        section class="note" id="next-reading" aria-labelledby="next-title" {
+        section class="note next" id="next-reading" aria-labelledby="next-title" {
             h3 id="next-title" { "Next reading: " (said.question) }
             p class="said" { (said.summary) }
             @if let Some((first, rest)) = said.proposals.split_first() {
-                (proposal(first, &act))
+                (proposal(first, hidden, &act))
                 @if !rest.is_empty() {
                     details {
-                        summary { "other readings that tell something" }
-                        @for one in rest { (proposal(one, &act)) }
+                        summary { "others that tell something" }
+                        @for one in rest { (proposal(one, true, &act)) }
                     }
                 }
             }
@@ -32,29 +31,61 @@ pub fn next_note(next: Option<&NextSaid>, act: impl Fn(&ProposalSaid) -> Markup)
     }
 }
 
-fn proposal(said: &ProposalSaid, act: &impl Fn(&ProposalSaid) -> Markup) -> Markup {
+fn proposal(said: &ProposalSaid, hidden: bool, act: &impl Fn(&ProposalSaid) -> Markup) -> Markup {
+    let acts = act(said);
     html! {
         div class="proposal" {
+            p class="place" {
+                b { (said.place) } " "
+                span class="small" { (said.measured) @if !said.instrument.is_empty() { ", with " (said.instrument) } }
+            }
             p class="said" {
-                b { (said.place) } ", " (said.measured)
-                @if !said.instrument.is_empty() { ", with " (said.instrument) }
-                "; "
-                @if said.new_setup { "a new setup: " } @else { "setup " (said.setup) ": " }
+                @if said.new_setup { "A new setup: " } @else { "Setup " (said.setup) " again: " }
                 (said.setup_words) "."
             }
-            p class="small" { (said.class_why) " " (steps(said.class)) }
-            p class="small" { (said.why) }
+            (class_line(said.class, &said.class_why))
+            p class="said" { (said.why) }
+            @for caution in &said.cautions { (caution_note(caution)) }
+            @if !acts.0.is_empty() { p class="acts" { (acts) } }
             @if !said.expected.is_empty() {
-                details {
+                details class="expected" open[!hidden] {
                     summary { "what is expected there" }
-                    table class="odds" {
-                        caption class="hidden" { "What each wiring expects" }
-                        tbody { @for (words, value) in &said.expected { tr { td { (words) } td class="p" { (value) } } } }
+                    (expectations(&said.expected))
+                }
+            }
+        }
+    }
+}
+
+/// The class in a word, with the place and the value that decide it.
+pub(crate) fn class_line(class: &str, why: &str) -> Markup {
+    html! { p class="class" { b { (class) } " " span class="small" { (without_class(class, why)) } } }
+}
+
+/// A reason without the class it begins with: "Low: at most 24 V ..." beside the word *low*.
+pub(crate) fn without_class<'a>(class: &str, why: &'a str) -> &'a str {
+    let begins = |head: &str| head.eq_ignore_ascii_case(class);
+    match why.split_once(": ") {
+        Some((head, rest)) if begins(head) => rest,
+        _ => why,
+    }
+}
+
+fn expectations(expected: &[ExpectedSaid]) -> Markup {
+    html! {
+        table class="odds" {
+            caption class="hidden" { "What each wiring expects there" }
+            thead class="hidden" { tr { th scope="col" { "wiring" } th scope="col" { "expected" } th scope="col" { "probability" } th scope="col" { "bar" } } }
+            tbody {
+                @for one in expected {
+                    tr {
+                        td { (one.words) }
+                        td class="r" { (one.value) }
+                        td class="p" { (probability(one.probability)) }
+                        td class="bar" { span class="belief" style={ "--p:" (share(one.probability)) } {} }
                     }
                 }
             }
-            @let acts = act(said);
-            @if !acts.0.is_empty() { p class="acts" { (acts) } }
         }
     }
 }

@@ -2,16 +2,20 @@
 
 use crate::arguments::share;
 use crate::words::probability;
-use judgement::{CandidatesSaid, RepeatSaid};
+use judgement::{CandidateSaid, CandidatesSaid, RepeatSaid};
 use maud::{Markup, html};
 
 /// The ranking of wirings: what is decided, each candidate with its bar of belief and what speaks against it. Nothing where there is none.
-pub fn ranking_note(candidates: Option<&CandidatesSaid>) -> Markup {
+/// `act` gives what may be done about the candidate in a place of the ranking (the report has nothing there).
+pub fn ranking_note(
+    candidates: Option<&CandidatesSaid>,
+    act: impl Fn(usize, &CandidateSaid) -> Markup,
+) -> Markup {
     let Some(said) = candidates else {
         return html! {};
     };
     html! {
-        section class="note" aria-labelledby="which-wiring" {
+        section class="note which" aria-labelledby="which-wiring" {
             h3 id="which-wiring" { (title(said)) }
             p class="said" { (said.summary) }
             @if said.ranked.len() > 1 {
@@ -19,12 +23,13 @@ pub fn ranking_note(candidates: Option<&CandidatesSaid>) -> Markup {
                     caption class="hidden" { "Wirings, most probable first" }
                     thead class="hidden" { tr { th scope="col" { "wiring" } th scope="col" { "probability" } th scope="col" { "bar" } } }
                     tbody {
-                        @for candidate in &said.ranked {
+                        @for (place, candidate) in said.ranked.iter().enumerate() {
                             tr {
                                 td {
                                     @if candidate.as_recorded { b { "as recorded" } } @else { (candidate.words) }
                                     @if let Some(against) = &candidate.against { p class="small" { "against it: " (against) } }
                                     @if let (Some(look), true) = (&candidate.look_at, candidate.probability >= 0.05) { p class="small" { "to know: " (look) } }
+                                    (act(place, candidate))
                                 }
                                 td class="p" { (probability(candidate.probability)) }
                                 td class="bar" { span class="belief" style={ "--p:" (share(candidate.probability)) } {} }

@@ -3,9 +3,10 @@
 use crate::document::{Drawings, Schematic};
 use crate::readings::SetupWords;
 use judgement::{
-    Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction, Head,
-    HowItWorks, Judgement, Kind, Learned, NextSaid, PlateSaid, ProposalSaid, ReadingSaid,
-    RepeatSaid, Series, TravelPanel, Unlock, Verdict, WiringSaid,
+    Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction,
+    ExpectedSaid, FedSaid, Head, HowItWorks, Judgement, Kind, Learned, NewSetup, NextSaid,
+    PlateSaid, ProposalSaid, ReadingSaid, RepeatSaid, Series, TravelPanel, Unlock, Verdict,
+    WiringSaid,
 };
 
 /// Everything of the sample find.
@@ -26,6 +27,7 @@ pub(crate) fn judgement() -> Judgement {
             why: "It is probably a slip.".to_owned(),
         }),
         next: Some(next()),
+        tracing: vec![],
         learned: learned(),
         behaviour: Some(behaviour()),
         how_it_works: how(),
@@ -368,6 +370,7 @@ fn kinds(pairs: &[(&str, f64)]) -> Vec<Kind> {
             words: (*words).to_owned(),
             probability: *probability,
             slip: !words.contains("drawing") && !words.contains("as read"),
+            drawing: false,
         })
         .collect()
 }
@@ -606,23 +609,33 @@ fn next() -> NextSaid {
             setup: 6,
             new_setup: true,
             setup_words: "19.5 V on T5:1.1 and T5:1.2, no load".to_owned(),
-            fed: Some((
-                vec!["T5:1.1".to_owned(), "T5:1.2".to_owned()],
-                "19.5 V".to_owned(),
-                "bench set".to_owned(),
-            )),
-            links: false,
+            set_up: Some(NewSetup {
+                fed: Some(FedSaid {
+                    to: vec!["T5:1.1".to_owned(), "T5:1.2".to_owned()],
+                    neutral: None,
+                    volts: "19.5 V".to_owned(),
+                    source: "bench set".to_owned(),
+                }),
+                ..NewSetup::default()
+            }),
             place: "T5:2.1 to T5:2.2".to_owned(),
             terminals: vec!["T5:2.1".to_owned(), "T5:2.2".to_owned()],
             measured: "AC voltage".to_owned(),
             instrument: "P1".to_owned(),
             class: "low",
             class_why: "Low: at most 24.4 V AC between T5:1.1 and T5:2.1, limit 25 V.".to_owned(),
-            why: "Tells 0.4 nat about which wiring.".to_owned(),
-            expected: vec![(
-                "the wiring is as recorded".to_owned(),
-                "7.8 ± 0.2 V".to_owned(),
-            )],
+            why: "Tells about 80 % of what is open about the wiring: the candidates expect 7.8 V, 0 V.".to_owned(),
+            information: 0.4,
+            expected: vec![ExpectedSaid {
+                words: "the wiring is as recorded".to_owned(),
+                probability: 0.97,
+                value: "7.8 ± 0.2 V".to_owned(),
+            }],
+            cautions: vec![Caution {
+                section: "Readings",
+                danger: Danger::Mains,
+                words: "Low, fed from bench set and nothing else: clip everything on while dead.".to_owned(),
+            }],
         }],
     }
 }

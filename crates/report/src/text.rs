@@ -4,6 +4,7 @@
 //! that. Every section begins with the cautions that belong to it.
 
 mod table;
+mod weighed;
 
 use crate::head::{Section, number_and_summary};
 use crate::learned::with_unit;
@@ -11,6 +12,8 @@ use crate::readings::readings_summary;
 use crate::words::{probability, verdict_word};
 use judgement::{Caution, Judgement, ReadingSaid, Unlock, Verdict};
 use table::{Align, table, wrap};
+
+pub use weighed::{next_reading, repeat_first, tracing, which_wiring};
 
 /// No line is longer, where words can be broken.
 pub const WIDTH: usize = 100;
@@ -21,6 +24,7 @@ pub fn all(judgement: &Judgement) -> String {
         head(judgement),
         plate(judgement),
         wiring(judgement),
+        tracing(judgement),
         readings(judgement),
         which_wiring(judgement),
         next_reading(judgement),
@@ -250,77 +254,6 @@ fn push_argument(out: &mut String, reading: &ReadingSaid) {
         &kinds,
         WIDTH,
     ));
-}
-
-/// Which wiring, ranked; empty where nothing was ranked.
-pub fn which_wiring(judgement: &Judgement) -> String {
-    let Some(said) = &judgement.candidates else {
-        return String::new();
-    };
-    let mut out = "WHICH WIRING\n".to_owned();
-    push_wrapped(&mut out, "", &said.summary);
-    if said.ranked.len() > 1 {
-        for candidate in &said.ranked {
-            let lead = format!(
-                "{:>6}  ",
-                probability(candidate.probability).replace('\u{a0}', " ")
-            );
-            push_wrapped(&mut out, &lead, &candidate.words);
-            if let Some(against) = &candidate.against {
-                push_wrapped(&mut out, "        against it: ", against);
-            }
-            if let (Some(look), true) = (&candidate.look_at, candidate.probability >= 0.05) {
-                push_wrapped(&mut out, "        to know: ", look);
-            }
-        }
-    }
-    out
-}
-
-/// Which reading to repeat first; empty where none is worth it.
-pub fn repeat_first(judgement: &Judgement) -> String {
-    let mut out = String::new();
-    if let Some(repeat) = &judgement.repeat_first {
-        let line = format!("Repeat reading {} first. {}", repeat.number, repeat.why);
-        push_wrapped(&mut out, "", &line);
-    }
-    out
-}
-
-/// The next reading; empty where there is nothing to say of it.
-pub fn next_reading(judgement: &Judgement) -> String {
-    let Some(said) = &judgement.next else {
-        return String::new();
-    };
-    let mut out = format!("NEXT READING: {}\n", said.question);
-    push_wrapped(&mut out, "", &said.summary);
-    for (number, proposal) in said.proposals.iter().enumerate() {
-        let with = if proposal.instrument.is_empty() {
-            String::new()
-        } else {
-            format!(", with {}", proposal.instrument)
-        };
-        let setup = if proposal.new_setup {
-            "a new setup".to_owned()
-        } else {
-            format!("setup {}", proposal.setup)
-        };
-        let line = format!(
-            "{}, {}{with}; {setup}: {}.",
-            proposal.place, proposal.measured, proposal.setup_words
-        );
-        out.push('\n');
-        push_wrapped(&mut out, &format!("{:>2}. ", number + 1), &line);
-        push_wrapped(&mut out, "    ", &proposal.class_why);
-        if number == 0 {
-            push_wrapped(&mut out, "  ! ", crate::next::steps(proposal.class));
-        }
-        push_wrapped(&mut out, "    ", &proposal.why);
-        for (words, value) in &proposal.expected {
-            push_wrapped(&mut out, "    expected: ", &format!("{value} if {words}"));
-        }
-    }
-    out
 }
 
 /// Each parameter before and after; those that rest on their prior alone by name.

@@ -90,7 +90,7 @@ fn the_latest_position_wins() {
     let browser = Browser::start(DESK);
     browser.open(&site.at("/find/creamery"));
     let drag = "const handle = document.querySelector('.slidebox input');
-        for (let n = 0; n <= 60; n++) { handle.value = String(0.2 + n / 100); handle.dispatchEvent(new Event('input')); }
+        for (let n = 0; n <= 60; n++) { handle.value = String(0.2 + n / 100); handle.dispatchEvent(new Event('input', {bubbles: true})); }
         fetch('/find/creamery/live?slider=0.80').then(r => r.json()).then(live => done(live.values.map(v => v.value)));";
     let wanted = browser.run_until_done(drag);
     browser.wait(
