@@ -6,6 +6,7 @@
 //! readings, and readings as many as unknowns never tell the sign of all: whatever is linked, turning one winding round has another
 //! set of lengths that shows the same. So one more is the least with two windings or more. These are bounds, not ways to reach them.
 
+use crate::halving;
 use crate::sorting::{after, ceil_log2};
 
 /// Ways to sort `leads` into windings of at least two leads each; only those with so many windings, where their number is known.
@@ -37,7 +38,11 @@ pub fn volt_tests(leads: usize, windings: usize) -> u32 {
 
 /// Most dead tests this crate's way of asking takes, order of taps included.
 pub fn dead_tests(leads: usize, windings: Option<usize>) -> u32 {
-    after(&[], leads, windings).unwrap_or(0)
+    let placed = after(&[], leads, windings).unwrap_or(0);
+    match halving::left(leads, windings, &[]) {
+        Some(halving::Left::Many(_, halved)) => placed.min(halved),
+        _ => placed,
+    }
 }
 
 /// Most tests in all this crate's way of asking takes: dead ones, then a reading for every section and one for every further winding's

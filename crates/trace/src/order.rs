@@ -3,7 +3,7 @@
 //! From one lead the ohms to every other are known; which of them lie on the other side of it a second reading tells, from the farthest
 //! lead: lengths add along a winding. The same is told by volts where the ohms are too few to tell.
 
-use crate::observed::{Seen, What};
+use crate::observed::Seen;
 use crate::sorting::ohms;
 
 /// Share an ohmmeter reading may be off (common practice for handheld meters with two leads).
@@ -62,19 +62,6 @@ pub(crate) fn side(far: f64, near: f64, between: f64, off: f64) -> Side {
     }
 }
 
-/// Ohms between two leads and the reading, by a test of the two alone.
-fn between(a: usize, b: usize, seen: &[Seen]) -> Option<(f64, u32)> {
-    seen.iter().rev().find_map(|s| match &s.what {
-        What::Path {
-            lead,
-            against,
-            path: true,
-            ohms: Some(ohms),
-        } if *against == [a.max(b)] && *lead == a.min(b) => Some((*ohms, s.reading)),
-        _ => None,
-    })
-}
-
 fn off(lengths: &[f64]) -> f64 {
     lengths.iter().fold(0.0, |a, x| f64::max(a, *x)) * OHMS_SHARE + OHMS_LEADS
 }
@@ -87,7 +74,10 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
     };
     let first = group[0];
     let rest = &group[1..];
-    let from: Vec<Option<f64>> = rest.iter().map(|l| ohms(group, *l, seen)).collect();
+    let from: Vec<Option<f64>> = {
+        let to = |l: &usize| ohms(group, (first, *l), seen).map(|(ohms, _)| ohms);
+        rest.iter().map(to).collect()
+    };
     if group.len() < 3 {
         if let [Some(whole)] = from.as_slice() {
             ordered.ohms = Some(vec![0.0, *whole]);
@@ -124,7 +114,7 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
     for i in (0..rest.len()).filter(|i| *i != farthest) {
         at[i] = from[i];
         let off = off(&[from[farthest], from[i]]);
-        let Some((ohms, reading)) = between(rest[farthest], rest[i], seen) else {
+        let Some((ohms, reading)) = ohms(group, (rest[farthest], rest[i]), seen) else {
             ordered.ask = ordered.ask.or(Some((rest[farthest], rest[i])));
             ordered.left += 1;
             continue;

@@ -159,7 +159,7 @@ fn touching(block: &[usize], seen: &[Seen], path_there: bool) -> Vec<u32> {
 }
 
 /// Those not repeated yet first; each once.
-fn by_need(mut readings: Vec<u32>, seen: &[Seen]) -> Vec<u32> {
+pub(crate) fn by_need(mut readings: Vec<u32>, seen: &[Seen]) -> Vec<u32> {
     let mut each = Vec::new();
     readings.retain(|r| {
         let fresh = !each.contains(r);
@@ -220,30 +220,25 @@ fn shape(groups: &[Vec<usize>]) -> Vec<Group> {
     groups.iter().map(|g| g.len() as u8).collect()
 }
 
-/// Ohms between a group's first lead and another of it: read between the two, or against it clipped with leads of other groups.
-pub(crate) fn ohms(group: &[usize], lead: usize, seen: &[Seen]) -> Option<f64> {
-    let first = group[0];
-    let mut found = None;
-    for one in seen {
+/// Ohms between two leads of a group and the reading, the last: read between the two, or with leads of other groups clipped to one.
+pub(crate) fn ohms(group: &[usize], pair: (usize, usize), seen: &[Seen]) -> Option<(f64, u32)> {
+    seen.iter().rev().find_map(|one| {
         let What::Path {
-            lead: l,
+            lead,
             against,
             path: true,
             ohms: Some(ohms),
         } = &one.what
         else {
-            continue;
+            return None;
         };
-        let inside: Vec<&usize> = against.iter().filter(|a| group.contains(a)).collect();
-        let pair = match inside.as_slice() {
-            [a] => (*l, **a),
-            _ => continue,
+        let mut inside = against.iter().filter(|a| group.contains(a));
+        let (Some(other), None) = (inside.next(), inside.next()) else {
+            return None;
         };
-        if pair == (first, lead) || pair == (lead, first) {
-            found = Some(*ohms);
-        }
-    }
-    found
+        let is = (*lead, *other) == pair || (*other, *lead) == pair;
+        is.then_some((*ohms, one.reading))
+    })
 }
 
 /// Tests left when a block of `size` leads is put to a group (or begins one) and `rest` leads wait; `None` where that cannot be.

@@ -1,5 +1,6 @@
 //! What is known of a part's windings so far, and what to do next.
 
+use crate::halving;
 use crate::low;
 use crate::observed::{Seen, observed};
 use crate::order::{Ordered, order};
@@ -105,11 +106,9 @@ pub fn traced_at(find: &Find, part: &Designation, intended: Option<f64>) -> Opti
     };
     let seen = observed(find, part);
     let count = unmarked.leads.len();
-    let sorting = sort(
-        count,
-        &seen,
-        unmarked.number_of_windings.map(|n| n as usize),
-    );
+    let number = unmarked.number_of_windings.map(|n| n as usize);
+    let mut sorting = sort(count, &seen, number);
+    halving::narrow(&mut sorting, count, number, &seen);
     let orders: Vec<Ordered> = sorting.groups.iter().map(|g| order(g, &seen)).collect();
     let through = through(unmarked, count);
     let sorted = sorting.ask.is_none() && sorting.conflict.is_none();

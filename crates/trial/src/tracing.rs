@@ -57,7 +57,7 @@ pub fn trial(mut words: Words) -> Result<String, String> {
     let seed = words.number("seed", 1)? as u64;
     words.done()?;
     let mut text = String::from(
-        "| parts | settled | all right, of all | leads and order right | more tests than told | tests, told, most | low steps above the limit | highest |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n",
+        "| parts | settled | all right, of all | leads and order right | more tests than told; what is told grew | tests, told, most | low steps above the limit | highest |\n| --- | --- | --- | --- | --- | --- | --- | --- |\n",
     );
     let rows: [(&str, Wanted, f64); 3] = [
         ("2 to 6 windings, 4 to 14 leads", Wanted::Any, 0.0),
@@ -80,12 +80,13 @@ pub fn trial(mut words: Words) -> Result<String, String> {
 /// One row of the table.
 fn row(name: &str, count: &Count) -> String {
     format!(
-        "| {name}: {} | {} | {} | {} | {} | {:.1}, {:.1}, {} | {} of {} | {:.1} V |",
+        "| {name}: {} | {} | {} | {} | {}; {} | {:.1}, {:.1}, {} | {} of {} | {:.1} V |",
         count.parts,
         rate(count.settled, count.parts),
         rate(count.right, count.parts),
         rate(count.sorted_right, count.parts),
         count.exceeded,
+        count.grew,
         f64::from(count.tests) / count.parts as f64,
         f64::from(count.told) / count.parts as f64,
         count.most,
