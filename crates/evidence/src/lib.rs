@@ -10,6 +10,7 @@ mod judging;
 mod known;
 mod leave_out;
 mod linear;
+mod mirror;
 pub mod model;
 pub mod normal;
 mod notice;

@@ -32,6 +32,17 @@ impl Parameter {
         }
     }
 
+    /// The z of a value; `None` where no z gives it.
+    pub fn z_of(&self, value: f64) -> Option<f64> {
+        let logit = |share: f64| (share / (1.0 - share)).ln();
+        let moved = match self.transform {
+            Transform::Ln => (value / self.centre).ln(),
+            Transform::Logit => logit(value) - logit(self.centre),
+            Transform::Linear => value - self.centre,
+        };
+        Some(moved / self.width).filter(|z| z.is_finite())
+    }
+
     /// Derivative of the value to `z`.
     pub fn slope(&self, z: f64) -> f64 {
         match self.transform {

@@ -3,17 +3,21 @@
 //! Each set that matters gets its own refit without those readings and its own evidence, so that two slips that support each other are
 //! seen together. Seeds: where robust fits land, without the readings that stand far off there. The best few sets are widened by the
 //! readings with the worst odds and narrowed by taking one back, until none of the best is unexplored. A new set is first guessed from
-//! its parent's odds, then foreseen on straight lines (`view`), and refitted only if it could matter to a verdict.
+//! its parent's odds, then foreseen on straight lines (`view`), and refitted only if it could matter to a verdict or if straight lines
+//! lead too far to be believed. From the best set's peak the search crosses to the other side of every tap (`mirror`).
 
-use crate::fitting::{Peak, anneal, log_norm, polish, refit, robust};
-use crate::leave_out::{LeftOut, leave_out};
+mod weigh;
+
+use crate::fitting::{Peak, anneal, polish, refit, robust};
+use crate::mirror::mirrors;
 use crate::posed::Posed;
-use crate::slips::{Expected, Slip, slips};
+use crate::slips::Slip;
 use crate::view::View;
-use crate::{Shown, tails};
 use network::NetworkError;
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use weigh::is_suspect;
+pub(crate) use weigh::{KEPT_SHARE, log_sum};
 
 /// How many of the best sets are explored.
 const WIDTH: usize = 5;
@@ -29,13 +33,12 @@ const NEAR_BEST: f64 = 6.0;
 const PEAK_BEHIND: f64 = 20.0;
 /// Peaks below this ln of probability keep the digits they have.
 const WORTH_POLISHING: f64 = -7.0;
-/// Other places of a reading are asked for when they could make the odds of a slip more than this many e-folds of what the reading's
-/// own place says: below it they stay under two per cent.
-const WORTH_ASKING: f64 = 1.2;
 /// Most peaks kept for a set.
 const MOST_PEAKS: usize = 3;
-/// A reading its owner looked at again is this much less likely a slip. Our choice.
-pub(crate) const KEPT_SHARE: f64 = 0.1;
+/// A peak better than the last by this, in ln, is crossed from too.
+const WORTH_CROSSING_AGAIN: f64 = 1.0;
+/// How often the search crosses over from a peak better than the last.
+const MOST_CROSSINGS: usize = 3;
 /// Most sets refitted, and most foreseen, in one judgement: where they are spent so many readings contradict each other that no set
 /// of slips explains them, and the drawing is the likelier fault.
 const MOST_REFITS: usize = 80;
@@ -85,6 +88,7 @@ enum Step {
     Refit,
     Explore,
     Restart,
+    Cross,
 }
 
 /// The search.
@@ -96,6 +100,8 @@ pub(crate) struct Search<'s, 'a> {
     starts: Vec<Vec<f64>>,
     /// Sets that were searched from all starts, here or in an earlier judgement.
     restarted: Vec<Vec<usize>>,
+    /// Sets whose taps were crossed.
+    crossed: Vec<Vec<usize>>,
     refits: usize,
     foreseen: usize,
 }
@@ -108,19 +114,10 @@ impl<'s, 'a> Search<'s, 'a> {
             exhausted: false,
             starts,
             restarted: vec![],
+            crossed: vec![],
             refits: 0,
             foreseen: 0,
         }
-    }
-
-    /// Prior probability that this reading is a slip.
-    pub(crate) fn prior(&self, reading: usize) -> f64 {
-        let share = if self.posed.problem.observations[reading].kept {
-            KEPT_SHARE
-        } else {
-            1.0
-        };
-        self.posed.problem.slip_probability * share
     }
 
     /// Seeds the search from its starts.
@@ -205,72 +202,6 @@ impl<'s, 'a> Search<'s, 'a> {
         self.candidates.insert(members, candidate);
     }
 
-    fn score(
-        &mut self,
-        peak: Peak,
-        misread: &[bool],
-        members: &[usize],
-    ) -> Result<Scored, NetworkError> {
-        let left = leave_out(self.posed, &peak, misread, members)?;
-        let mut log = peak.log_evidence;
-        let mut told = vec![];
-        for (&reading, left) in members.iter().zip(&left) {
-            let slips = self.slips_of(reading, left);
-            log += self.prior(reading).ln() + log_weight(&slips);
-            told.push((reading, slips));
-        }
-        log += (0..misread.len())
-            .filter(|&reading| !misread[reading])
-            .map(|reading| (-self.prior(reading)).ln_1p())
-            .sum::<f64>();
-        Ok(Scored {
-            peak,
-            log,
-            slips: told,
-        })
-    }
-
-    /// The slips of a reading about its prediction without it.
-    pub(crate) fn slips_of(&self, reading: usize, left: &LeftOut) -> Vec<Slip> {
-        let observation = &self.posed.problem.observations[reading];
-        let gain = observation
-            .gain
-            .map_or(0.0, |gain| self.posed.problem.parameters[gain].width);
-        slips(
-            observation,
-            self.posed.sigma[reading],
-            gain,
-            left.here,
-            &left.there,
-        )
-    }
-
-    /// Logarithm of the odds that a reading is a slip, by its prediction without it; nothing can be said of one that floats.
-    pub(crate) fn log_odds(&self, reading: usize, left: &LeftOut) -> f64 {
-        let prior = self.prior(reading);
-        if prior <= 0.0 || left.here == Expected::Floating {
-            return f64::NEG_INFINITY;
-        }
-        let good = self.log_good(reading, left.here);
-        prior.ln() - (-prior).ln_1p() + log_weight(&self.slips_of(reading, left)) - good
-    }
-
-    /// Logarithm of the density of a good reading about its prediction.
-    fn log_good(&self, reading: usize, here: Expected) -> f64 {
-        let Expected::Value { value, variance } = here else {
-            return log_norm(self.posed, reading);
-        };
-        let spread = (self.posed.sigma[reading].powi(2) + variance).sqrt();
-        match self.posed.problem.observations[reading].shown {
-            Shown::Value { value: shown, .. } => {
-                let off = (shown - value) / spread;
-                -0.5 * off * off - spread.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln()
-            }
-            Shown::AtLeast { limit, .. } => tails::log_normal_cdf((value - limit) / spread).0,
-            Shown::AtMost { limit, .. } => tails::log_normal_cdf((limit - value) / spread).0,
-        }
-    }
-
     /// Explores until none of the best sets is unexplored.
     pub(crate) fn explore(&mut self) {
         if self.posed.problem.slip_probability <= 0.0 {
@@ -283,9 +214,13 @@ impl<'s, 'a> Search<'s, 'a> {
             }
             match step {
                 Step::Foresee => self.foresee(&members),
-                Step::Refit => self.refit(&members),
+                Step::Refit => {
+                    self.refits += 1;
+                    self.refit(&members);
+                }
                 Step::Explore => self.widen_and_narrow(&members),
                 Step::Restart => self.restart(&members),
+                Step::Cross => self.cross(&members),
             }
         }
     }
@@ -310,6 +245,10 @@ impl<'s, 'a> Search<'s, 'a> {
         let restart = !best.members.is_empty() && !self.restarted.contains(&best.members);
         if restart && best.known == Known::Refitted {
             return Some((Step::Restart, best.members.clone()));
+        }
+        let cross = !self.starts.is_empty() && !self.crossed.contains(&best.members);
+        if cross && best.known == Known::Refitted {
+            return Some((Step::Cross, best.members.clone()));
         }
         for candidate in ranked.iter().filter(|it| it.log > best.log - NEAR_BEST) {
             let step = match candidate.known {
@@ -362,6 +301,27 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
+    /// Searches a set on the other side of every tap: from there straight lines do not lead back.
+    fn cross(&mut self, members: &[usize]) {
+        self.crossed.push(members.to_vec());
+        for _ in 0..MOST_CROSSINGS {
+            let Some((best, misread)) = self.candidates.get(members).and_then(|candidate| {
+                Some((candidate.peaks.first()?.clone(), candidate.misread.clone()))
+            }) else {
+                return;
+            };
+            for start in mirrors(self.posed, &best.peak.z) {
+                if let Ok(peak) = refit(self.posed, &start, &misread) {
+                    self.admit(&misread, peak);
+                }
+            }
+            let now = self.candidates.get(members).map(|candidate| candidate.log);
+            if now.is_none_or(|now| now <= best.log + WORTH_CROSSING_AGAIN) {
+                return;
+            }
+        }
+    }
+
     /// Sees a guessed set on the straight lines of where it was guessed from.
     fn foresee(&mut self, members: &[usize]) {
         self.foreseen += 1;
@@ -393,30 +353,8 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    fn odds(&self, left: &[LeftOut]) -> Vec<f64> {
-        left.iter()
-            .enumerate()
-            .map(|(reading, left)| self.log_odds(reading, left))
-            .collect()
-    }
-
-    /// What slips and their prior add to a set's evidence.
-    fn log_of_slips<'l>(&self, misread: &[bool], left: impl Fn(usize) -> &'l LeftOut) -> f64 {
-        (0..misread.len())
-            .map(|reading| {
-                let prior = self.prior(reading);
-                if misread[reading] {
-                    prior.ln() + log_weight(&self.slips_of(reading, left(reading)))
-                } else {
-                    (-prior).ln_1p()
-                }
-            })
-            .sum()
-    }
-
     /// Refits a set from where straight lines lead from its parent's peaks.
     fn refit(&mut self, members: &[usize]) {
-        self.refits += 1;
         let Some(candidate) = self.candidates.remove(members) else {
             return;
         };
@@ -497,7 +435,8 @@ impl<'s, 'a> Search<'s, 'a> {
             let child: Vec<usize> = (0..misread.len())
                 .filter(|&reading| misread[reading])
                 .collect();
-            let log = log + if misread[reading] { odds } else { -odds };
+            let misread_fewer = !misread[reading];
+            let log = log + if misread_fewer { -odds } else { odds };
             let known = self.candidates.get(&child);
             let worse = |known: &Candidate| known.known == Known::Refitted || known.log >= log;
             if 2 * child.len() > misread.len() || known.is_some_and(worse) {
@@ -513,41 +452,12 @@ impl<'s, 'a> Search<'s, 'a> {
                 from: from.to_vec(),
                 explored: false,
             };
-            self.candidates.insert(child, guess);
+            // What fixes a parameter by itself leads far when it is taken back: only a fit can tell.
+            let doubted = misread_fewer && from.iter().any(|view| view.leads_far(&guess.misread));
+            self.candidates.insert(child.clone(), guess);
+            if doubted {
+                self.refit(&child);
+            }
         }
-    }
-}
-
-/// Whether another place could make this reading's odds of a slip worth telling.
-fn is_suspect(posed: &Posed, reading: usize, here: Expected) -> bool {
-    let Expected::Value { value, variance } = here else {
-        return here == Expected::Open;
-    };
-    let sigma = posed.sigma[reading];
-    let spread = (sigma * sigma + variance).sqrt();
-    let off = match posed.problem.observations[reading].shown {
-        Shown::Value { value: shown, .. } => (shown - value) / spread,
-        Shown::AtLeast { limit, .. } => ((limit - value) / spread).max(0.0),
-        Shown::AtMost { limit, .. } => ((value - limit) / spread).max(0.0),
-    };
-    (spread / sigma).ln() + 0.5 * off * off > WORTH_ASKING
-}
-
-fn log_weight(slips: &[Slip]) -> f64 {
-    slips
-        .iter()
-        .map(|slip| slip.weight)
-        .sum::<f64>()
-        .max(f64::MIN_POSITIVE)
-        .ln()
-}
-
-/// `ln Σ exp`.
-pub(crate) fn log_sum(logs: impl Iterator<Item = f64> + Clone) -> f64 {
-    let most = logs.clone().fold(f64::NEG_INFINITY, f64::max);
-    if most == f64::NEG_INFINITY {
-        most
-    } else {
-        most + logs.map(|log| (log - most).exp()).sum::<f64>().ln()
     }
 }

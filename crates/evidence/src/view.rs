@@ -184,20 +184,25 @@ impl View {
 
     /// Where to begin a refit of this set: the best place on straight lines, or the peak itself where that is far.
     pub(crate) fn place(&self, misread: &[bool]) -> Vec<f64> {
-        let Some(fit) = self.fit(misread) else {
-            return self.z.clone();
-        };
+        self.straight(misread).unwrap_or_else(|| self.z.clone())
+    }
+
+    /// Whether straight lines lead so far from the peak that they are no guide.
+    pub(crate) fn leads_far(&self, misread: &[bool]) -> bool {
+        self.straight(misread).is_none()
+    }
+
+    /// The best place on straight lines, unless it is far.
+    fn straight(&self, misread: &[bool]) -> Option<Vec<f64>> {
+        let fit = self.fit(misread)?;
         let mut z = vec![0.0; self.z.len()];
         for (&reading, weight) in fit.kept.iter().zip(&fit.weights) {
             for (z, slope) in z.iter_mut().zip(&self.rows[reading]) {
                 *z -= slope * weight;
             }
         }
-        let far = z
-            .iter()
-            .zip(&self.z)
-            .any(|(z, peak)| (z - peak).abs() >= LONG_STEP || z.is_nan());
-        if far { self.z.clone() } else { z }
+        let is_near = |(z, peak): (&f64, &f64)| (z - peak).abs() < LONG_STEP;
+        z.iter().zip(&self.z).all(is_near).then_some(z)
     }
 
     /// What is to be expected were this set misread.

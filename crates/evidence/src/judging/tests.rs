@@ -1,8 +1,8 @@
 //! The ladder a judgement climbs: perfect readings, noisy ones, a bad start, one wild reading, readings that prove nothing.
 
 use super::{Predicted, judge, judge_from};
-use crate::sample::{OHMS, SLIDER, VOLTS, add_bounds, problem};
-use crate::{Problem, Shown, SlipKind};
+use crate::sample::{OHMS, SLIDER, TAP, VOLTS, add_bounds, problem};
+use crate::{Mode, Posterior, Problem, Shown, SlipKind, fit};
 
 const TRUTH: [f64; 9] = [0.3, -0.8, 0.5, 0.6, -0.4, 0.2, -0.5, 0.7, 0.0];
 /// Drawn once from a standard normal distribution and written down.
@@ -218,6 +218,51 @@ fn one_reading_more_is_judged_from_the_modes_before() {
     {
         assert!((left - right).abs() < 1e-5, "{left} {right}");
     }
+}
+
+#[test]
+fn both_sides_of_a_tap_are_told_where_the_readings_fit_both() {
+    let mut find = problem(&TRUTH, 0.003, &NOISE);
+    // Only the size of the voltage between slider and tap tells of the slider, and the search begins on one side.
+    find.observations.remove(2);
+    find.starts = vec![];
+    let judged = judge(&mut find).unwrap();
+    let above: f64 = judged
+        .posterior
+        .modes
+        .iter()
+        .filter(|mode| {
+            let at = |parameter: usize| find.parameters[parameter].value(mode.z[parameter]);
+            at(SLIDER) > at(TAP)
+        })
+        .map(|mode| mode.probability)
+        .sum();
+    // By the slider's prior alone 0.76 to 0.24; the feed's amperes and watts hardly tell.
+    assert!((0.1..0.9).contains(&above), "{above}");
+}
+
+#[test]
+fn a_reading_wrongly_held_misread_comes_back_however_far_it_leads() {
+    // The only reading of that winding, nearly five times its prior's centre: unusual, yet no slip.
+    let mut truth = TRUTH;
+    truth[7] = 2.3;
+    let mut find = problem(&truth, 0.003, &NOISE);
+    let without = fit(&mut find, &[0.0; 11], &[8]).unwrap();
+    let before = Posterior {
+        modes: vec![Mode {
+            z: without.z,
+            covariance: without.covariance,
+            misread: vec![8],
+            probability: 1.0,
+        }],
+    };
+    let from = judge_from(&mut find.clone(), &before, find.parameters.len()).unwrap();
+    let anew = judge(&mut find).unwrap();
+    let (from, anew) = (from.readings[8].wrong, anew.readings[8].wrong);
+    assert!(
+        anew < 0.1 && (from - anew).abs() < 0.01,
+        "{from} from before, {anew} anew"
+    );
 }
 
 #[test]
