@@ -83,8 +83,8 @@ fn summary(ranked: &[CandidateSaid], candidates: &Candidates) -> String {
         .map(|c| c.words.as_str())
         .collect();
     format!(
-        "Undecided: the readings cannot tell {}.{looked_at}",
-        open.join(" from ")
+        "Undecided; so far the readings cannot tell these apart: {}.{looked_at}",
+        open.join("; ")
     )
 }
 
@@ -200,16 +200,26 @@ fn share_out(
             0.0
         };
     }
-    said.kinds
-        .extend(drawings.iter().map(|(candidate, probability)| Kind {
-            words: format!("not misread: {}", candidate.variant.what),
-            probability: *probability,
-            slip: false,
-            drawing: true,
-        }));
+    said.kinds.extend(of_the_drawing(drawings));
     said.kinds.retain(|kind| kind.probability >= LEAST_KIND);
     said.kinds
         .sort_by(|a, b| b.probability.total_cmp(&a.probability));
+}
+
+/// The possibility that a reading was not misread: the one other wiring that takes it so, or all of them together, which the ranking lists.
+fn of_the_drawing(drawings: &[(&Candidate, f64)]) -> Option<Kind> {
+    let worth: Vec<_> = drawings.iter().filter(|(_, p)| *p >= LEAST_KIND).collect();
+    let words = match worth[..] {
+        [] => return None,
+        [(only, _)] => format!("not misread: {}", only.variant.what),
+        _ => "not misread: the wiring is not as recorded".to_owned(),
+    };
+    Some(Kind {
+        words,
+        probability: worth.iter().map(|(_, p)| p).sum(),
+        slip: false,
+        drawing: true,
+    })
 }
 
 /// Probability that a reading is misread under a candidate: of the modes that hold it so.

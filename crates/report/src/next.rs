@@ -1,6 +1,5 @@
 //! The next reading: what to set up, where to read, of which class it is, the cautions of the step, and what each wiring expects there.
 
-use crate::arguments::share;
 use crate::cautions::caution_note;
 use crate::words::probability;
 use judgement::{ExpectedSaid, NextSaid, ProposalSaid};
@@ -75,14 +74,13 @@ fn expectations(expected: &[ExpectedSaid]) -> Markup {
     html! {
         table class="odds" {
             caption class="hidden" { "What each wiring expects there" }
-            thead class="hidden" { tr { th scope="col" { "wiring" } th scope="col" { "expected" } th scope="col" { "probability" } th scope="col" { "bar" } } }
+            thead class="hidden" { tr { th scope="col" { "wiring" } th scope="col" { "expected" } th scope="col" { "probability" } } }
             tbody {
                 @for one in expected {
                     tr {
                         td { (one.words) }
                         td class="r" { (one.value) }
                         td class="p" { (probability(one.probability)) }
-                        td class="bar" { span class="belief" style={ "--p:" (share(one.probability)) } {} }
                     }
                 }
             }

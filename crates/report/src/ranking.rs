@@ -5,6 +5,9 @@ use crate::words::probability;
 use judgement::{CandidateSaid, CandidatesSaid, RepeatSaid};
 use maud::{Markup, html};
 
+/// Below this nobody need go and look.
+const WORTH_A_LOOK: f64 = 0.05;
+
 /// The ranking of wirings: what is decided, each candidate with its bar of belief and what speaks against it. Nothing where there is none.
 /// `act` gives what may be done about the candidate in a place of the ranking (the report has nothing there).
 pub fn ranking_note(
@@ -22,22 +25,33 @@ pub fn ranking_note(
                 table class="odds ranking" {
                     caption class="hidden" { "Wirings, most probable first" }
                     thead class="hidden" { tr { th scope="col" { "wiring" } th scope="col" { "probability" } th scope="col" { "bar" } } }
-                    tbody {
-                        @for (place, candidate) in said.ranked.iter().enumerate() {
+                    @for (place, candidate) in said.ranked.iter().enumerate() {
+                        tbody {
                             tr {
-                                td {
-                                    @if candidate.as_recorded { b { "as recorded" } } @else { (candidate.words) }
-                                    @if let Some(against) = &candidate.against { p class="small" { "against it: " (against) } }
-                                    @if let (Some(look), true) = (&candidate.look_at, candidate.probability >= 0.05) { p class="small" { "to know: " (look) } }
-                                    (act(place, candidate))
-                                }
+                                th scope="row" { @if candidate.as_recorded { "as recorded" } @else { (candidate.words) } }
                                 td class="p" { (probability(candidate.probability)) }
                                 td class="bar" { span class="belief" style={ "--p:" (share(candidate.probability)) } {} }
                             }
+                            (more(candidate, &act(place, candidate)))
                         }
                     }
                 }
             }
+        }
+    }
+}
+
+/// What speaks against a candidate, how to know, and what may be done, in a row of its own under it.
+fn more(candidate: &CandidateSaid, act: &Markup) -> Markup {
+    let look = candidate.look_at.as_ref();
+    let look = look.filter(|_| candidate.probability >= WORTH_A_LOOK);
+    html! {
+        @if look.is_some() || candidate.against.is_some() || !act.0.is_empty() {
+            tr class="more" { td class="small" colspan="3" {
+                @if let Some(against) = &candidate.against { p { "against it: " (against) } }
+                @if let Some(look) = look { p { "to know: " (look) } }
+                (act)
+            } }
         }
     }
 }

@@ -1,0 +1,76 @@
+//! How long a reading takes from its entry to verdict, ranking and next reading on the screen.
+//!
+//! Rerun: `cargo run --release -p windfall --example entry_latency` (Debian's chromium and chromedriver must be installed). Serves the
+//! creamery find, thirty-two readings, on this machine; types ten further ones into headless Chromium, one after another, and begins anew
+//! from the sheet as it was, ten times. Prints the median and the 95th percentile from submit to the frame that shows them all. Aim: 95 in
+//! 100 within 50 ms.
+
+#![expect(
+    clippy::expect_used,
+    reason = "a measurement that cannot go on stops where it stands"
+)]
+
+#[path = "../tests/browser/site.rs"]
+#[expect(
+    dead_code,
+    reason = "shared with the browser tests, which use the rest"
+)]
+mod site;
+#[path = "../tests/browser/webdriver.rs"]
+#[expect(
+    dead_code,
+    reason = "shared with the browser tests, which use the rest"
+)]
+mod webdriver;
+
+use site::Site;
+use webdriver::{Browser, DESK};
+
+/// Begins anew from the sheet so often.
+const ROUNDS: usize = 10;
+
+/// Enters readings of setup 4 in turn; each waits for the page to say that it is recorded, then for the frame that shows it, and leaves the
+/// charts a second to follow, as a hand does that types the next one.
+const ENTER: &str = r#"
+const READINGS = [['X1:1', 'X1:N', '24.11 V'], ['X2:1', 'X2:N', '26.25 V'], ['T1:2', 'T1:3', '13.08 V'], ['T4:1.1', 'T4:1.2', '5.27 V'],
+  ['T1:4', 'T1:3', '18.36 V'], ['T1:1', 'T1:4', '7.87 V'], ['X2:2', 'X2:N', '26.33 V'], ['X2:3', 'X2:N', '26.20 V'],
+  ['T5:1.1', 'T5:1.2', '5.25 V'], ['T4:2.1', 'T4:2.2', '21.1 V']];
+const spans = [], pause = (ms) => new Promise(r => setTimeout(r, ms));
+const painted = () => new Promise(r => requestAnimationFrame(() => { const c = new MessageChannel(); c.port1.onmessage = r; c.port2.postMessage(0); }));
+(async () => {
+  for (const [from, to, shown] of READINGS) {
+    const form = document.querySelector('form#add');
+    for (const [name, value] of Object.entries({ setup: '4', from, to, shown, instrument: 'P1' })) form.elements[name].value = value;
+    const start = performance.now(), recorded = new Promise(r => document.addEventListener('recorded', r, { once: true }));
+    form.requestSubmit();
+    await recorded; await painted();
+    spans.push(performance.now() - start);
+    await pause(1000);
+  }
+  done(spans);
+})();
+"#;
+
+fn main() {
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    println!(
+        "load of the machine over the last minute: {}",
+        load.split(' ').next().unwrap_or("unknown")
+    );
+    let mut spans = Vec::new();
+    for _ in 0..ROUNDS {
+        let site = Site::with(&["creamery.toml"]);
+        let browser = Browser::start(DESK);
+        browser.open(&site.at("/find/creamery"));
+        let round = browser.run_until_done(ENTER);
+        let round = round.as_array().into_iter().flatten();
+        spans.extend(round.filter_map(serde_json::Value::as_f64));
+    }
+    spans.sort_by(f64::total_cmp);
+    let at =
+        |share: f64| spans.get((share * (spans.len().saturating_sub(1)) as f64).round() as usize);
+    for (words, share) in [("median", 0.5), ("95th percentile", 0.95), ("longest", 1.0)] {
+        println!("{words}: {:.1} ms", at(share).copied().unwrap_or(f64::NAN));
+    }
+    println!("readings entered: {}", spans.len());
+}
