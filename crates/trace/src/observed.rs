@@ -1,7 +1,7 @@
 //! Turns the readings of an unmarked part into what was seen between its leads.
 //!
 //! Leads count from 0 in the order of the part; the terminals of windings the owner wound through follow. A place read again in the same
-//! way counts by its last reading, and is known to have been repeated. Struck readings do not count.
+//! way counts by its last reading, and is known to have been repeated if that shows what the one before did. Struck readings do not count.
 
 use gear::{Find, Kick, Measured, Part, Place, Reading, Setup, TerminalRef};
 use quantity::Reach;
@@ -14,7 +14,7 @@ const SEPARATE: f64 = 1e6;
 pub(crate) struct Seen {
     /// Number of the reading it rests on.
     pub(crate) reading: u32,
-    /// The same place was read before.
+    /// The same place was read before and showed the same: read until two in a row are alike, it is believed.
     pub(crate) repeated: bool,
     /// What.
     pub(crate) what: What,
@@ -61,11 +61,12 @@ pub(crate) fn observed(find: &Find, part: &Part) -> Vec<Seen> {
         let Some(what) = setup.and_then(|s| one(reading, s, &index)) else {
             continue;
         };
-        let before = list.len();
+        let before = list.iter().find(|s| same_place(&s.what, &what));
+        let repeated = before.is_some_and(|s| alike(&s.what, &what));
         list.retain(|s| !same_place(&s.what, &what));
         list.push(Seen {
             reading: reading.number,
-            repeated: list.len() < before,
+            repeated,
             what,
         });
     }
@@ -193,6 +194,31 @@ fn same_place(a: &What, b: &What) -> bool {
             },
         ) => feed == f && set == s && links == k && at == p,
         (What::Kick { feed, at, .. }, What::Kick { feed: f, at: p, .. }) => feed == f && at == p,
+        _ => false,
+    }
+}
+
+/// Share within which two readings of one place are alike (our choice: far less than any slip).
+const ALIKE: f64 = 0.1;
+/// Ohms or volts within which they are alike besides: clips, and the last digits.
+const ALIKE_BESIDES: (f64, f64) = (0.5, 0.003);
+
+/// Whether two readings of one place show the same.
+fn alike(a: &What, b: &What) -> bool {
+    let near = |a: f64, b: f64, besides: f64| (a - b).abs() <= ALIKE * a.max(b) + besides;
+    match (a, b) {
+        (
+            What::Path {
+                path: p, ohms: m, ..
+            },
+            What::Path {
+                path: q, ohms: n, ..
+            },
+        ) => p == q && m.zip(*n).is_none_or(|(m, n)| near(m, n, ALIKE_BESIDES.0)),
+        (What::Volts { volts: v, .. }, What::Volts { volts: u, .. }) => {
+            near(*v, *u, ALIKE_BESIDES.1)
+        }
+        (What::Kick { up: p, .. }, What::Kick { up: q, .. }) => p == q,
         _ => false,
     }
 }

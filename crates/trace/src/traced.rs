@@ -1,11 +1,11 @@
 //! What is known of a part's windings so far, and what to do next.
 
-use crate::halving;
+use crate::doubt::{Conflict, Known};
 use crate::low;
 use crate::observed::{Seen, observed};
 use crate::order::{Ordered, order};
 use crate::plan::{Next, On};
-use crate::sorting::{Sorting, sort};
+use crate::sorting::Sorting;
 use crate::three_phase::{self, Halves};
 use crate::volts::{Measured, Volts, bound, volts};
 use gear::{Designation, Dot, Find, Part, PartKind, Point, Unmarked, Winding, Wound};
@@ -107,10 +107,15 @@ pub fn traced_at(find: &Find, part: &Designation, intended: Option<f64>) -> Opti
     let seen = observed(find, part);
     let count = unmarked.leads.len();
     let number = unmarked.number_of_windings.map(|n| n as usize);
-    let mut sorting = sort(count, &seen, number);
-    halving::narrow(&mut sorting, count, number, &seen);
-    let orders: Vec<Ordered> = sorting.groups.iter().map(|g| order(g, &seen)).collect();
     let through = through(unmarked, count);
+    let known = Known {
+        count,
+        number,
+        through: &through,
+        seen: &seen,
+    };
+    let sorting = known.sorted(&seen);
+    let orders: Vec<Ordered> = sorting.groups.iter().map(|g| order(g, &seen)).collect();
     let sorted = sorting.ask.is_none() && sorting.conflict.is_none();
     let ordered = sorted
         && orders
@@ -122,7 +127,7 @@ pub fn traced_at(find: &Find, part: &Designation, intended: Option<f64>) -> Opti
         leads: unmarked.leads.clone(),
         windings: Vec::new(),
         unplaced: unplaced(unmarked, &sorting),
-        contradictions: contradictions(&sorting, &orders, &told, ordered),
+        contradictions: contradictions(&known, &sorting, &orders, &told, ordered),
         next: None,
         left: 0,
         settled: false,
@@ -190,20 +195,29 @@ fn unplaced(unmarked: &Unmarked, sorting: &Sorting) -> Vec<String> {
 }
 
 fn contradictions(
+    known: &Known<'_>,
     sorting: &Sorting,
     orders: &[Ordered],
     told: &Volts,
     ordered: bool,
 ) -> Vec<Contradiction> {
     let dead = sorting.conflict.iter();
-    let order = orders.iter().filter_map(|o| o.conflict.as_ref());
-    let fed = told.conflict.iter().filter(|_| ordered);
-    dead.chain(order)
-        .chain(fed)
-        .map(|(readings, what)| Contradiction {
-            readings: readings.clone(),
-            what: what.clone(),
-        })
+    let mut list: Vec<Conflict> = dead
+        .map(|(readings, what)| (known.slipped_dead(readings), what.clone()))
+        .collect();
+    for (group, order) in sorting.groups.iter().zip(orders) {
+        if let Some((readings, what)) = &order.conflict {
+            list.push((known.slipped_ohms(group, readings), what.clone()));
+        }
+    }
+    if ordered {
+        list.extend(known.doubts(orders, told));
+        if let Some((readings, what)) = &told.conflict {
+            list.push((known.slipped_volts(orders, readings), what.clone()));
+        }
+    }
+    list.into_iter()
+        .map(|(readings, what)| Contradiction { readings, what })
         .collect()
 }
 

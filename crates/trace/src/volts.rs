@@ -7,7 +7,7 @@ use crate::observed::{Seen, What};
 use crate::order::{Ordered, Side, VOLTS_SHARE, side};
 
 /// Digits a reading may be off besides (common practice: three).
-const DIGITS: f64 = 3.0;
+pub(crate) const DIGITS: f64 = 3.0;
 /// Squared distance, in halves of the bound, within which ways to stand count as not told apart.
 const APART: f64 = 16.0;
 /// Squared distance from which the best way does not fit either: three times the bound.
