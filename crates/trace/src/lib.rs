@@ -4,7 +4,7 @@
 //! and how many are left at worst. First the dead tests (ohms between leads, or one lead against several clipped together), then one
 //! low feed with volts read winding by winding, then linked windings for the starts. `observed` turns readings into what was seen
 //! between leads, `sorting` makes windings of it (`halving` with the fewest tests, where the number of windings is known), `order` puts taps in order, `volts` tells ratios and starts, `low` holds each feed
-//! against the limits, `doubt` names the reading to take again, `least` tells how few tests can do.
+//! against the limits, `told` puts it all into windings, `doubt` names the reading to take again, `least` tells how few tests can do.
 //!
 //! A winding that broke inside, or a screen with one lead, shows as a lead that stands alone. Does not judge insulation or condition.
 
@@ -19,6 +19,7 @@ mod sorting;
 #[cfg(test)]
 mod tests;
 mod three_phase;
+mod told;
 mod traced;
 mod volts;
 
