@@ -35,8 +35,8 @@ const PEAK_BEHIND: f64 = 20.0;
 const WORTH_POLISHING: f64 = -7.0;
 /// Most peaks kept for a set.
 const MOST_PEAKS: usize = 3;
-/// A peak better than the last by this, in ln, is crossed from too.
-const WORTH_CROSSING_AGAIN: f64 = 1.0;
+/// What looks better by this, in ln, than the best known of a set has another look: a guess from elsewhere, a peak across a tap.
+const WORTH_ANOTHER_LOOK: f64 = 1.0;
 /// How often the search crosses over from a peak better than the last.
 const MOST_CROSSINGS: usize = 3;
 /// Most sets refitted, and most foreseen, in one judgement: where they are spent so many readings contradict each other that no set
@@ -316,7 +316,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 }
             }
             let now = self.candidates.get(members).map(|candidate| candidate.log);
-            if now.is_none_or(|now| now <= best.log + WORTH_CROSSING_AGAIN) {
+            if now.is_none_or(|now| now <= best.log + WORTH_ANOTHER_LOOK) {
                 return;
             }
         }
@@ -358,12 +358,7 @@ impl<'s, 'a> Search<'s, 'a> {
         let Some(candidate) = self.candidates.remove(members) else {
             return;
         };
-        for view in &candidate.from {
-            let start = view.place(&candidate.misread);
-            if let Ok(peak) = refit(self.posed, &start, &candidate.misread) {
-                self.admit(&candidate.misread, peak);
-            }
-        }
+        self.refit_from(&candidate.misread, &candidate.from);
         if !self.candidates.contains_key(members) {
             // It has no peak: known to be nothing.
             let nothing = Candidate {
@@ -373,6 +368,15 @@ impl<'s, 'a> Search<'s, 'a> {
                 ..candidate
             };
             self.candidates.insert(members.to_vec(), nothing);
+        }
+    }
+
+    fn refit_from(&mut self, misread: &[bool], from: &[Rc<View>]) {
+        for view in from {
+            let start = view.place(misread);
+            if let Ok(peak) = refit(self.posed, &start, misread) {
+                self.admit(misread, peak);
+            }
         }
     }
 
@@ -438,8 +442,15 @@ impl<'s, 'a> Search<'s, 'a> {
             let misread_fewer = !misread[reading];
             let log = log + if misread_fewer { -odds } else { odds };
             let known = self.candidates.get(&child);
-            let worse = |known: &Candidate| known.known == Known::Refitted || known.log >= log;
-            if 2 * child.len() > misread.len() || known.is_some_and(worse) {
+            let known = known.map(|known| (known.known == Known::Refitted, known.log));
+            if 2 * child.len() > misread.len() || known.is_some_and(|(_, known)| known >= log) {
+                continue;
+            }
+            if let Some((true, known)) = known {
+                // It may have been refitted on the wrong side of a tap only.
+                if log > known + WORTH_ANOTHER_LOOK {
+                    self.refit_from(&misread, from);
+                }
                 continue;
             }
             let guess = Candidate {

@@ -1,6 +1,6 @@
 //! The ladder a judgement climbs: perfect readings, noisy ones, a bad start, one wild reading, readings that prove nothing.
 
-use super::{Predicted, judge, judge_from};
+use super::{Predicted, judge, judge_from, weighed};
 use crate::sample::{OHMS, SLIDER, TAP, VOLTS, add_bounds, problem};
 use crate::{Mode, Posterior, Problem, Shown, SlipKind, fit};
 
@@ -262,6 +262,30 @@ fn a_reading_wrongly_held_misread_comes_back_however_far_it_leads() {
     assert!(
         anew < 0.1 && (from - anew).abs() < 0.01,
         "{from} from before, {anew} anew"
+    );
+}
+
+#[test]
+fn a_set_known_on_the_less_likely_side_only_has_another_look_from_the_other() {
+    let mut find = problem(&TRUTH, 0.003, &NOISE);
+    find.observations.remove(2);
+    let mut peak = |slider: f64, misread: Vec<usize>| {
+        let mut start = vec![0.0; 11];
+        start[SLIDER] = slider;
+        let z = fit(&mut find, &start, &misread).unwrap().z;
+        (misread, z)
+    };
+    let near = [peak(2.0, vec![]), peak(-0.8, vec![7])];
+    let is_above = |z: &[f64]| z[SLIDER] > 0.6;
+    assert!(is_above(&near[0].1) && !is_above(&near[1].1), "{near:?}");
+    // Searched from near points only, nothing crosses a tap.
+    let (_, told) = weighed(&mut find, &near).unwrap();
+    let best = &told.modes[0];
+    assert!(
+        best.misread.is_empty() && !is_above(&best.z),
+        "{:?} at {}",
+        best.misread,
+        best.z[SLIDER]
     );
 }
 
