@@ -2,8 +2,9 @@
 //!
 //! Finds go the whole way an owner's do: arrangement, joins, setups, readings as shown, [`FindProblem`], judgement, candidates. Truth is
 //! drawn from the find's own priors. *Felt*: at the true values the wiring as recorded and the true one differ by more than four
-//! standard uncertainties in some reading, or one of them has no value there. *Named*: the candidate is the true wiring, or expects the
-//! same of every reading within one standard uncertainty. Three runs of the same finds: one thing recorded wrong; nothing wrong; nothing
+//! standard uncertainties in some reading, or one of them has no value there. *Named first*: the first candidate is the true wiring; or
+//! one that expects the same of every reading within one standard uncertainty, where the true one stands among the candidates and
+//! nothing is said to be decided. Three runs of the same finds: one thing recorded wrong; nothing wrong; nothing
 //! wrong but one reading misread.
 
 mod made;
@@ -42,8 +43,12 @@ pub struct Score {
     pub finds: usize,
     /// Finds in which a reading feels what is wrong.
     pub felt: usize,
-    /// Of the felt, the true wiring (or one no reading tells from it) first.
+    /// Of the felt, the true wiring first, or an equal with the true one in the list and nothing decided.
     pub named: usize,
+    /// Of the named, those where an equal stands first.
+    pub equals: usize,
+    /// Of the felt, an equal first, and not named: the true one is not in the list, or the equal is said to be decided.
+    pub only_equal: usize,
     /// Of the felt, above 0.95 together with those no reading tells from it.
     pub sure: usize,
     /// Of the felt, the wiring as recorded still first.
@@ -181,7 +186,7 @@ impl Case {
         score.seconds.push(start.elapsed().as_secs_f64());
         score.considered.push(ranked.considered);
         let (mut of_right, mut of_wrong) = (0.0, 0.0);
-        let (mut as_recorded, mut right) = (false, false);
+        let (mut as_recorded, mut right, mut itself, mut listed) = (false, false, false, false);
         for (place, one) in ranked.list.iter_mut().enumerate() {
             let recorded = one.variant.kind == VariantKind::AsRecorded;
             let is_right =
@@ -191,13 +196,18 @@ impl Case {
             } else if !recorded {
                 of_wrong += one.ranked.probability;
             }
+            let is_it = slip::same(&one.variant.find, &self.truth);
+            listed |= is_it;
             if place == 0 {
-                (as_recorded, right) = (recorded, is_right);
+                (as_recorded, right, itself) = (recorded, is_right, is_it);
             }
         }
+        let named = right && (itself || (listed && !ranked.decided));
         if self.kind.is_some() && felt {
             score.felt += 1;
-            score.named += usize::from(right);
+            score.named += usize::from(named);
+            score.equals += usize::from(named && !itself);
+            score.only_equal += usize::from(right && !named);
             score.sure += usize::from(right && of_right > SURE);
             score.believed += usize::from(!right && as_recorded);
             score.other += usize::from(!right && !as_recorded);
@@ -207,7 +217,7 @@ impl Case {
                 .map_or("", |k| k.2);
             let of_kind = score.kinds.entry(word).or_default();
             of_kind.0 += 1;
-            of_kind.1 += usize::from(right);
+            of_kind.1 += usize::from(named);
         }
         let blames = !right && !as_recorded;
         score.wrong += usize::from(of_wrong > MORE_LIKELY);
@@ -223,7 +233,7 @@ impl Case {
             }
         }
         if let Some(number) = told
-            && (blames || (felt && !right))
+            && (blames || (felt && !named))
         {
             self.tell(number, felt, &ranked);
         }
@@ -314,7 +324,15 @@ fn table(recorded: &Score, nothing: &Score, reading: &Score) -> String {
         format!("{}, {}", it.finds, it.felt),
     );
     row("named first, of those felt", rate(it.named, it.felt));
-    row("named above 0.95", rate(it.sure, it.felt));
+    row(
+        "of them the first of equals no reading tells apart, *undecided* said and the true one among them",
+        rate(it.equals, it.named),
+    );
+    row(
+        "only an equal of the true one named, of those felt",
+        rate(it.only_equal, it.felt),
+    );
+    row("named above 0.95, equals together", rate(it.sure, it.felt));
     row(
         "the wiring as recorded still first",
         rate(it.believed, it.felt),

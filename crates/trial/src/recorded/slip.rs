@@ -137,3 +137,16 @@ fn moved(find: &mut Find, from: &TerminalRef, to: &TerminalRef) {
         }
     }
 }
+
+/// Whether two finds of the same parts are one gear: the same terminals are one conductor, turns count the same way, every setup stands
+/// the same.
+pub(super) fn same(one: &Find, other: &Find) -> bool {
+    let conductors = |find: &Find| wiring::Conductors::of(find, None).groups;
+    let turns = |find: &Find| -> Vec<bool> {
+        let wound = find.parts.iter().filter_map(|p| p.kind.wound());
+        wound
+            .flat_map(|w| (1..w.windings.len()).map(|n| wiring::polarity(w, n).reversed))
+            .collect()
+    };
+    one.setups == other.setups && turns(one) == turns(other) && conductors(one) == conductors(other)
+}
