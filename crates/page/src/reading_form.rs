@@ -307,7 +307,7 @@ fn take_shown(
         (None, true) => Unit::Volt,
         (None, false) => Unit::Ampere,
     };
-    let value = errors.keep("shown", value_typed(text, usual))?;
+    let value = errors.keep("shown", value_typed(text, usual, chosen.is_some()))?;
     let measured = match (chosen, value.unit()) {
         (Some(measured), _) => measured,
         (None, Unit::Volt) if direct => Measured::DcVoltage,
@@ -344,11 +344,13 @@ fn take_shown(
 }
 
 /// A value with its unit, or in the usual unit of its place when none was typed.
-fn value_typed(text: &str, usual: Unit) -> Result<Quantity, quantity::QuantityError> {
+fn value_typed(text: &str, usual: Unit, chosen: bool) -> Result<Quantity, quantity::QuantityError> {
     match Quantity::parse(text) {
-        Ok(q) if q.unit() == Unit::One && !matches!(q.reach(), Reach::OverRange) => {
-            setup_form::with_unit(text, usual)
+        // Over-range with nothing said of what was measured is an ohmmeter on an open path.
+        Ok(q) if q.unit() == Unit::One && matches!(q.reach(), Reach::OverRange) => {
+            Quantity::parse_as(text, if chosen { usual } else { Unit::Ohm })
         }
+        Ok(q) if q.unit() == Unit::One => setup_form::with_unit(text, usual),
         other => other,
     }
 }

@@ -101,6 +101,35 @@ fn check_tells_trouble_by_its_exit_code_and_as_json() {
 }
 
 #[test]
+fn a_wrong_drawing_is_named_and_two_wirings_no_reading_tells_apart_get_the_one_that_does() {
+    let json = |ran: Ran| -> serde_json::Value { serde_json::from_str(&ran.out).unwrap() };
+    let ran = windfall(&["check", &example("telephone-exchange"), "--json"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    let wirings = &json(ran)["candidates"];
+    assert_eq!(wirings["decided"], true, "{wirings}");
+    assert_eq!(
+        wirings["ranked"][0]["words"],
+        "T2's secondary stands reversed"
+    );
+
+    let open = json(windfall(&["next", &example("fire-station"), "--json"]));
+    assert_eq!(open["candidates"]["decided"], false, "{open}");
+    let ranked = open["candidates"]["ranked"].as_array().unwrap();
+    assert_eq!(ranked.len(), 2);
+    assert!(ranked.iter().all(|it| it["probability"] == 0.5));
+    let first = &open["next"]["proposals"][0];
+    assert_eq!(first["place"], "T1:2.1 to T1:3.2");
+    let mut text = std::fs::read_to_string(example("fire-station")).unwrap();
+    text += "\n[[reading]]\nnumber = 9\nsetup = 2\nwith = \"P1\"\nbetween = [\"T1:2.1\", \"T1:3.2\"]\nshown = \"0.003 V\"\n";
+    let sheet = fresh("undecided").join("fire-station.toml");
+    std::fs::write(&sheet, text).unwrap();
+    let ran = windfall(&["check", sheet.to_str().unwrap(), "--json"]);
+    let wirings = &json(ran)["candidates"];
+    assert_eq!(wirings["decided"], true, "{wirings}");
+    assert_eq!(wirings["ranked"][0]["words"], ranked[1]["words"]);
+}
+
+#[test]
 fn predict_follows_slider_supply_and_load() {
     let sheet = example("creamery");
     let output = |slider: &str| {
@@ -157,6 +186,8 @@ fn every_example_draws_and_reports() {
         "two-winding",
         "control-60hz",
         "lone-autotransformer",
+        "telephone-exchange",
+        "fire-station",
         "plate-alone",
     ] {
         let path = folder.join(format!("{name}.html"));

@@ -202,7 +202,7 @@ impl FindProblem {
             .ok_or_else(|| format!("setup {} is not in the find", reading.setup))?;
         if let Some(part) = unsorted(find, reading) {
             return Err(format!(
-                "the windings of {part} are not sorted yet; `windfall trace` sorts them by readings like this one"
+                "the windings of {part} are not sorted yet; this reading helps to trace them"
             ));
         }
         let dead = match reading.measured {

@@ -12,6 +12,7 @@ mod nothing;
 mod seen;
 mod site;
 mod webdriver;
+mod weighed;
 
 use std::path::PathBuf;
 

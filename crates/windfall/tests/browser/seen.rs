@@ -8,7 +8,7 @@ use crate::webdriver::{Browser, DESK, Look, PHONE};
 const ARROW_UP: &str = "\u{E013}";
 const PAGE_DOWN: &str = "\u{E00F}";
 
-const NO_SIDEWAYS: &str =
+pub(crate) const NO_SIDEWAYS: &str =
     "return document.documentElement.scrollWidth <= document.documentElement.clientWidth";
 
 #[test]

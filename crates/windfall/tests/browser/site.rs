@@ -30,6 +30,14 @@ impl Drop for Scratch {
     }
 }
 
+/// The text of an example.
+pub(crate) fn example(name: &str) -> String {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../examples")
+        .join(name);
+    std::fs::read_to_string(&file).unwrap_or_else(|e| panic!("{}: {e}", file.display()))
+}
+
 /// A served folder.
 pub(crate) struct Site {
     pub(crate) folder: Scratch,
@@ -40,13 +48,15 @@ pub(crate) struct Site {
 impl Site {
     /// Serves a folder with these of the examples in it.
     pub(crate) fn with(examples: &[&str]) -> Self {
+        let sheets = examples.iter().map(|name| (*name, example(name)));
+        Self::of(&sheets.collect::<Vec<_>>())
+    }
+
+    /// Serves a folder with these sheets in it: name and text.
+    pub(crate) fn of(sheets: &[(&str, String)]) -> Self {
         let folder = Scratch::new("finds");
-        for name in examples {
-            let from = Path::new(env!("CARGO_MANIFEST_DIR"))
-                .join("../../examples")
-                .join(name);
-            std::fs::copy(&from, folder.path().join(name))
-                .unwrap_or_else(|e| panic!("{}: {e}", from.display()));
+        for (name, text) in sheets {
+            std::fs::write(folder.path().join(name), text).expect("the sheet is written");
         }
         match option_env!("CARGO_BIN_EXE_windfall") {
             Some(program) => Self::by_program(program, folder),

@@ -83,6 +83,10 @@ impl Browser {
         if look.width < 500 {
             // A window has a least width of its own; the emulated screen has not.
             browser.devtools("Emulation.setDeviceMetricsOverride", json!({"width": look.width, "height": look.height, "deviceScaleFactor": 1, "mobile": true}));
+            browser.devtools(
+                "Emulation.setTouchEmulationEnabled",
+                json!({"enabled": true}),
+            );
         }
         if look.dark {
             browser.devtools(
