@@ -160,8 +160,11 @@ fn wiring(view: &View) -> Markup {
         below: None,
         facing: Some(html! {
             (report::caution_notes(&said.cautions, Section::Wiring))
+            @let ranking = report::ranking_note(said.candidates.as_ref(), |place, candidate| acts::on_candidate(view, place, candidate));
+            @let leads = report::ranking_leads(said.candidates.as_ref());
+            @if leads { (ranking) }
             (report::argument_notes(&said.readings, |reading| acts::on_reading(view, reading)))
-            (report::ranking_note(said.candidates.as_ref(), |place, candidate| acts::on_candidate(view, place, candidate)))
+            @if !leads { (ranking) }
             (report::next_note(said.next.as_ref(), reading, |proposal| acts::on_proposal(view, proposal)))
         }),
     }

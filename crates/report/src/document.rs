@@ -4,7 +4,7 @@ use crate::behaviour::{behaviour_section, plain_chart};
 use crate::cautions::{caution_notes, cautions_without_section};
 use crate::head::{Section, number_and_summary, running_head};
 use crate::next::next_note;
-use crate::ranking::{ranking_note, repeat_line};
+use crate::ranking::{ranking_leads, ranking_note, repeat_line};
 use crate::readings::{SetupWords, foot_lines, readings_summary, readings_table};
 use crate::signs::signs;
 use crate::spread::Spread;
@@ -148,8 +148,11 @@ fn readings(judgement: &Judgement, drawings: &Drawings) -> Markup {
             @if !judgement.readings.is_empty() { (foot_lines()) }
         }),
         facing: some(html! {
+            @let ranking = ranking_note(judgement.candidates.as_ref(), |_, _| html! {});
+            @let leads = ranking_leads(judgement.candidates.as_ref());
+            @if leads { (ranking) }
             (argument_notes(&judgement.readings, |_| html! {}))
-            (ranking_note(judgement.candidates.as_ref(), |_, _| html! {}))
+            @if !leads { (ranking) }
             (next_note(judgement.next.as_ref(), false, |_| html! {}))
         }),
     }

@@ -42,7 +42,7 @@ pub use head::{Section, running_head};
 pub use learned::learned_table;
 pub use next::next_note;
 pub use plate::{deductions_table, plate_contradictions, plate_fields, plate_section};
-pub use ranking::{ranking_note, repeat_line};
+pub use ranking::{ranking_leads, ranking_note, repeat_line};
 pub use readings::{SetupWords, foot_lines, readings_summary, readings_table};
 pub use signs::{signs, verdict};
 pub use spread::Spread;

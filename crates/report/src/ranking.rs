@@ -41,6 +41,11 @@ pub fn ranking_note(
     }
 }
 
+/// Whether the ranking stands before the readings' arguments: where the drawing is doubted, it explains them.
+pub fn ranking_leads(candidates: Option<&CandidatesSaid>) -> bool {
+    candidates.is_some_and(|said| !(said.decided && said.as_recorded))
+}
+
 /// What speaks against a candidate, how to know, and what may be done, in a row of its own under it.
 fn more(candidate: &CandidateSaid, act: &Markup) -> Markup {
     let look = candidate.look_at.as_ref();

@@ -7,7 +7,7 @@ use serde_json::json;
 
 pub(crate) fn run(asked: &Sheet) -> Result<Outcome, Failure> {
     let judge = input::judge(input::find(&asked.sheet)?);
-    let said = judge.judgement();
+    let said = judge.promptly();
     if asked.json {
         input::print_json(&json!({
             "candidates": said.candidates,
