@@ -120,17 +120,7 @@ impl Folder {
 
     /// Looks at the folder again and opens every sheet in it: slug and content, in order of slug.
     pub(crate) fn list(&self) -> Result<Vec<(String, Arc<Opened>)>, PageError> {
-        let paths = self.paths()?;
-        {
-            let mut table = self.table();
-            table.retain(|_, entry| paths.contains(&entry.path));
-            for path in paths {
-                if !table.values().any(|entry| entry.path == path) {
-                    let slug = free_name(&slug_from(&stem(&path)), |s| table.contains_key(s));
-                    table.insert(slug, Entry { path, opened: None });
-                }
-            }
-        }
+        self.look_again()?;
         let slugs: Vec<String> = self.table().keys().cloned().collect();
         Ok(slugs
             .into_iter()
@@ -138,9 +128,30 @@ impl Folder {
             .collect())
     }
 
-    /// The find behind a slug, read afresh if its file has changed; `None` when no find has that slug.
+    /// Lets the table hold the sheets that lie in the folder now; those known keep their slug.
+    fn look_again(&self) -> Result<(), PageError> {
+        let paths = self.paths()?;
+        let mut table = self.table();
+        table.retain(|_, entry| paths.contains(&entry.path));
+        for path in paths {
+            if !table.values().any(|entry| entry.path == path) {
+                let slug = free_name(&slug_from(&stem(&path)), |s| table.contains_key(s));
+                table.insert(slug, Entry { path, opened: None });
+            }
+        }
+        Ok(())
+    }
+
+    fn path_of(&self, slug: &str) -> Option<PathBuf> {
+        self.table().get(slug).map(|entry| entry.path.clone())
+    }
+
+    /// The find behind a slug, read afresh if its file has changed; `None` when no find has that slug, nor any sheet put there since.
     pub(crate) fn open(&self, slug: &str) -> Result<Option<Arc<Opened>>, PageError> {
-        let Some(path) = self.table().get(slug).map(|entry| entry.path.clone()) else {
+        if self.path_of(slug).is_none() {
+            self.look_again()?;
+        }
+        let Some(path) = self.path_of(slug) else {
             return Ok(None);
         };
         let failed = |why| PageError::File {

@@ -1,6 +1,6 @@
 //! Everything works without script: forms by a client that only knows HTTP; strangers are refused.
 
-use crate::site::Site;
+use crate::site::{Site, example};
 use crate::webdriver::{http, http_with_head};
 
 const FORM: (&str, &str) = ("Content-Type", "application/x-www-form-urlencoded");
@@ -146,6 +146,14 @@ fn strangers_are_refused() {
             .contains("content-security-policy: default-src 'none'"),
         "{head}"
     );
+}
+
+#[test]
+fn a_sheet_copied_into_the_folder_has_its_page_at_once() {
+    let site = Site::with(&[]);
+    let sheet = site.folder.path().join("from-the-yard.toml");
+    std::fs::write(sheet, example("two-winding.toml")).expect("the sheet is written");
+    assert!(page(&site, "/find/from-the-yard").contains("id=\"find\""));
 }
 
 #[test]
