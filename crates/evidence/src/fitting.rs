@@ -111,7 +111,7 @@ fn search(
     start: &[f64],
     misread: &[bool],
     (scale, robust): (f64, bool),
-    (rounds, enough): (usize, f64),
+    (rounds, enough, hopeless): (usize, f64, f64),
 ) -> Result<(Vec<f64>, Linear), NetworkError> {
     let options = Options {
         rounds,
@@ -119,6 +119,7 @@ fn search(
         damping: 1e-9,
         relative: 0.0,
         absolute: enough,
+        hopeless,
     };
     let found = minimise(
         &mut Stage {
@@ -142,7 +143,17 @@ pub(crate) fn refit(
     start: &[f64],
     misread: &[bool],
 ) -> Result<Option<Peak>, NetworkError> {
-    climb(posed, start, misread, ENOUGH)
+    climb(posed, start, misread, (ENOUGH, f64::INFINITY))
+}
+
+/// The same where a peak of a cost above `hopeless` is not worth reaching: then it ends early, and what it gives weighs nothing.
+pub(crate) fn refit_unless(
+    posed: &mut Posed,
+    start: &[f64],
+    misread: &[bool],
+    hopeless: f64,
+) -> Result<Option<Peak>, NetworkError> {
+    climb(posed, start, misread, (ENOUGH, hopeless))
 }
 
 /// The same peak to the last digit, for a mode that is handed out.
@@ -152,16 +163,22 @@ pub(crate) fn polish(
     misread: &[bool],
 ) -> Result<Option<Peak>, NetworkError> {
     let next = peak.linear.clone().full_step_from(&peak.z);
-    climb(posed, &next, misread, ENOUGH_TO_KEEP)
+    climb(posed, &next, misread, (ENOUGH_TO_KEEP, f64::INFINITY))
 }
 
 fn climb(
     posed: &mut Posed,
     start: &[f64],
     misread: &[bool],
-    enough: f64,
+    (enough, hopeless): (f64, f64),
 ) -> Result<Option<Peak>, NetworkError> {
-    let (z, mut linear) = search(posed, start, misread, (1.0, false), (LAST_ROUNDS, enough))?;
+    let (z, mut linear) = search(
+        posed,
+        start,
+        misread,
+        (1.0, false),
+        (LAST_ROUNDS, enough, hopeless),
+    )?;
     let Some(determinant) = linear.factor().map(|factor| factor.log_determinant()) else {
         return Ok(None);
     };
@@ -191,7 +208,7 @@ fn by_stages(
     for scale in STAGES {
         let mut reached: Vec<(Vec<f64>, Linear)> = vec![];
         for place in &places {
-            let rounds = (STAGE_ROUNDS, ENOUGH_FOR_NOW);
+            let rounds = (STAGE_ROUNDS, ENOUGH_FOR_NOW, f64::INFINITY);
             match search(posed, place, misread, (scale, robust), rounds) {
                 Ok((z, linear)) => {
                     let met = reached.iter().any(|(other, _)| has_met(&linear, &z, other));
@@ -243,7 +260,7 @@ pub(crate) fn robust(posed: &mut Posed, starts: &[Vec<f64>]) -> Result<Vec<Lande
     let none = vec![false; posed.readings()];
     let mut landed = vec![];
     for place in by_stages(posed, starts, &none, true)? {
-        let rounds = (ROBUST_ROUNDS, ENOUGH_FOR_NOW);
+        let rounds = (ROBUST_ROUNDS, ENOUGH_FOR_NOW, f64::INFINITY);
         let Ok((z, _)) = search(posed, &place, &none, (1.0, true), rounds) else {
             continue;
         };
@@ -319,6 +336,7 @@ pub fn fit(
         damping: 1e-9,
         relative: 0.0,
         absolute: ENOUGH_TO_KEEP,
+        hopeless: f64::INFINITY,
     };
     let stage = &mut Stage {
         posed: &mut posed,

@@ -68,6 +68,8 @@ pub struct Options {
     pub relative: f64,
     /// or less than this in cost itself.
     pub absolute: f64,
+    /// Given up where the cost, at the pace of the last rounds, would still be above this when the rounds are spent; infinite for never.
+    pub hopeless: f64,
 }
 
 impl Default for Options {
@@ -78,6 +80,7 @@ impl Default for Options {
             damping: 1e-3,
             relative: 1e-15,
             absolute: 1e-18,
+            hopeless: f64::INFINITY,
         }
     }
 }
@@ -121,6 +124,9 @@ const TRUSTED_GAIN_RATIO: f64 = 0.9;
 /// By how much damping falls after a trusted step.
 const TRUSTED_EASING: f64 = 0.05;
 
+/// Over so many rounds the pace is taken.
+const PACE: usize = 6;
+
 /// Searches from `start` for a minimum.
 pub fn minimise<Q: Equations, O: Objective<Q>>(
     objective: &mut O,
@@ -152,7 +158,16 @@ pub fn minimise<Q: Equations, O: Objective<Q>>(
     if Q::TELLS_GAIN && search.arrived(options) {
         return search.end(0, Outcome::Converged);
     }
+    let mut before = search.normal.cost();
     for rounds in 0..options.rounds {
+        if rounds > 0 && rounds % PACE == 0 {
+            let now = search.normal.cost();
+            let paces = (options.rounds - rounds) as f64 / PACE as f64;
+            if now > options.hopeless && now * (now / before).powf(paces) > options.hopeless {
+                return search.end(rounds, Outcome::NotConverged);
+            }
+            before = now;
+        }
         if let Some(unfelt) = search.reweigh() {
             return search.end(rounds, Outcome::Unfelt(unfelt));
         }
@@ -349,6 +364,25 @@ mod tests {
         );
         assert_eq!((found.outcome, found.rounds), (Outcome::NotConverged, 3));
         assert!(found.residual > 1e-3);
+    }
+
+    #[test]
+    fn a_hopeless_search_is_given_up_and_one_on_its_way_is_not() {
+        let found = |offset: f64, rounds: usize| {
+            // Far away at a step of 1.5 a round, above a floor.
+            let slope = move |at: &[f64]| Ok(vec![(at[0] - 40.0, vec![1.0]), (offset, vec![0.0])]);
+            let options = Options {
+                rounds,
+                step_limit: 1.5,
+                hopeless: 60.0,
+                ..Options::default()
+            };
+            minimise(&mut Told(1, slope), &[0.0], &options)
+        };
+        // On its way to a floor of 50, below what is hopeless; to one of 5000, above it.
+        assert_eq!(found(10.0, 60).outcome, Outcome::Converged);
+        let given_up = found(100.0, 60);
+        assert!(given_up.outcome == Outcome::NotConverged && given_up.rounds < 12);
     }
 
     #[test]

@@ -8,8 +8,9 @@
 
 mod weigh;
 
-use crate::fitting::{Peak, anneal, polish, refit, robust};
+use crate::fitting::{Peak, anneal, polish, refit, refit_unless, robust};
 use crate::mirror::mirrors;
+use crate::optimise::Equations;
 use crate::posed::Posed;
 use crate::slips::Slip;
 use crate::view::View;
@@ -29,6 +30,9 @@ const FAN_OUT: usize = 4;
 const FAR_BEHIND: f64 = 14.0;
 /// Sets this far behind the best are not refitted: what they weigh is a quarter of a per cent, told well enough by straight lines.
 const NEAR_BEST: f64 = 6.0;
+/// A set that costs this much more than the least, in ln, is not worth a fit to its end: no readings taken for good where others were
+/// taken for slips make up for it.
+const HOPELESS: f64 = 60.0;
 /// Peaks of one set this far behind its best are not followed further.
 const PEAK_BEHIND: f64 = 20.0;
 /// Peaks below this ln of probability keep the digits they have.
@@ -311,7 +315,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 return;
             };
             for start in mirrors(self.posed, &best.peak.z) {
-                if let Ok(peak) = refit(self.posed, &start, &misread) {
+                if let Ok(peak) = refit_unless(self.posed, &start, &misread, self.hopeless()) {
                     self.admit(&misread, peak);
                 }
             }
@@ -374,10 +378,17 @@ impl<'s, 'a> Search<'s, 'a> {
     fn refit_from(&mut self, misread: &[bool], from: &[Rc<View>]) {
         for view in from {
             let start = view.place(misread);
-            if let Ok(peak) = refit(self.posed, &start, misread) {
+            if let Ok(peak) = refit_unless(self.posed, &start, misread, self.hopeless()) {
                 self.admit(misread, peak);
             }
         }
+    }
+
+    /// A cost from which no set comes near the best any more.
+    fn hopeless(&self) -> f64 {
+        let costs = self.candidates.values().flat_map(|it| &it.peaks);
+        let least = costs.map(|scored| scored.peak.linear.cost());
+        least.fold(f64::INFINITY, f64::min) + HOPELESS
     }
 
     /// The views from a set's peaks with what each weighs, for its children; of a set that was only foreseen, its own.
