@@ -34,10 +34,11 @@ pub struct Next {
 }
 
 const DEAD: &str = "Dead: plug in sight, proved with a two-pole tester that is itself proved before and after, capacitors discharged.";
-const SETTLE: &str = "Wait until the figure stands still. An ohmmeter's current kicks when the clip comes off: hold clips by their insulation.";
+const SETTLE: &str = "Wait until the figure stands still. An ohmmeter's current kicks when the clip comes off, and a winding of many turns can bite: hold clips by their insulation, let go of the bare leads.";
 const LOW: &str =
     "Clip everything on dead, touch nothing while it is fed, turn down before changing a clip.";
-const KICK: &str = "No steady reading? A kick tells starts too: a cell of at most 1.5 V, clipped on dead, nothing touched, turned down before opening; demagnetise afterwards.";
+const LIMITED: &str = "Feed from the isolated source only, with its current limited (a lamp or a fuse in its lead). A winding of more turns than the fed one carries more volts than the source: no lead is harmless because the source is.";
+const KICK: &str = "No steady reading? A kick tells starts too: a cell of at most 1.5 V, clipped on dead, nothing touched. It bites when the cell comes off: let go of the leads, turn down before opening; demagnetise afterwards.";
 
 /// What tests are made on.
 pub(crate) struct On<'a> {
@@ -268,7 +269,7 @@ impl On<'_> {
                 measured: Measured::AcVoltage,
                 class: exposed.class,
                 class_why: exposed.why,
-                cautions: vec![LOW],
+                cautions: vec![LOW, LIMITED],
             },
         ))
     }
@@ -294,7 +295,11 @@ impl On<'_> {
             measured: reading.measured,
             class,
             class_why: exposed.why,
-            cautions: vec![if class == Class::Dead { DEAD } else { LOW }.to_owned()],
+            cautions: if class == Class::Dead {
+                vec![DEAD.to_owned(), SETTLE.to_owned()]
+            } else {
+                vec![LOW.to_owned(), LIMITED.to_owned()]
+            },
             repeats: Some(number),
         })
     }

@@ -253,3 +253,93 @@ fn a_sheet_may_come_by_standard_input_and_the_schema_is_json() {
             .is_object()
     );
 }
+
+/// Two pairs of leads, as an owner would start the sheet.
+const TWO_PAIRS: &str = r#"
+sheet = 1
+[find]
+name = "Two pairs of leads"
+[[part]]
+designation = "T1"
+kind = "unmarked windings"
+leads = ["1", "2", "3", "4"]
+number_of_windings = 2
+[[kit.source]]
+name = "bell transformer"
+volts = "0 to 12 V"
+amperes = "1 A"
+isolated = true
+[[setup]]
+number = 1
+[[setup]]
+number = 2
+[[setup.feed]]
+source = "bell transformer"
+to = ["T1:1", "T1:2"]
+volts = "0.6 V"
+"#;
+
+/// A reading of a sheet: its number, setup, places, and what was shown.
+fn reading(number: u32, setup: u32, (from, to): (u32, u32), shown: &str) -> String {
+    format!(
+        "[[reading]]\nnumber = {number}\nsetup = {setup}\nbetween = [\"T1:{from}\", \"T1:{to}\"]\nshown = \"{shown}\"\n"
+    )
+}
+
+#[test]
+fn an_unmarked_part_is_traced_test_by_test_with_cautions_and_a_slip_is_named() {
+    let sheet = fresh("trace").join("pairs.toml");
+    let traced = |text: &str, code: i32, words: &[&str]| {
+        std::fs::write(&sheet, text).unwrap();
+        let ran = windfall(&["trace", sheet.to_str().unwrap()]);
+        assert_eq!(ran.code, code, "{}{}", ran.out, ran.err);
+        for word in words {
+            assert!(ran.out.contains(word), "{word} in\n{}", ran.out);
+        }
+    };
+    // Two dead tests, a reading for either pair, one for how they stand.
+    traced(
+        TWO_PAIRS,
+        0,
+        &[
+            "Dead: plug in sight, proved with a two-pole tester",
+            "can bite: hold clips by their insulation, let go of the bare leads",
+            "Next test, dead: ohms from 1 against 2",
+            "Left at worst, this one included: 5 tests, one reading each",
+        ],
+    );
+    let sorted = TWO_PAIRS.to_owned() + &reading(1, 1, (2, 1), "21.6 Ω");
+    traced(
+        &sorted,
+        0,
+        &[
+            "winding 1  1 - 2",
+            "winding 2  3 - 4",
+            "Next test, low: volts between 1 and 2, 1 and 2 fed.",
+            "Feed from the isolated source only, with its current limited",
+            "carries more volts than the source",
+            "touch nothing while it is fed",
+        ],
+    );
+    let fed = sorted + &reading(2, 2, (1, 2), "0.600 V");
+    traced(
+        &(fed.clone() + &reading(3, 2, (3, 4), "0.200 V")),
+        0,
+        &[
+            "0.333 ± 0.012 of the fed winding",
+            "Next test, low: link 1 and 3; volts between 2 and 4, 1 and 2 fed.",
+            "A kick tells starts too",
+            "It bites when the cell comes off: let go of the leads",
+            "Left at worst, this one included: 1 test,",
+        ],
+    );
+    // A pair without volts: one of the readings has slipped, and the command ends with 1.
+    traced(
+        &(fed + &reading(3, 2, (3, 4), "0.0000 V")),
+        1,
+        &[
+            "Contradiction: reading 3 shows no volts where the dead tests show one winding (readings 1, 3)",
+            "Next test, dead: reading 1 again: T1:2 to T1:1.",
+        ],
+    );
+}

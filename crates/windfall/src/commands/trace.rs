@@ -108,8 +108,9 @@ fn text(traced: &Traced) -> String {
             let _ = write!(text, "  {}", written(next));
             let _ = writeln!(
                 text,
-                "\nLeft at worst, this one included: {} tests, if none has to be repeated.",
-                traced.left
+                "\nLeft at worst, this one included: {} {}, one reading each, if none has to be repeated.",
+                traced.left,
+                if traced.left == 1 { "test" } else { "tests" }
             );
         }
         (None, Some(why)) => {
