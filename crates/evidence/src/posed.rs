@@ -12,6 +12,9 @@ use network::{Answer, NetworkError, Question};
 /// Volts below which a magnitude is smoothed: a magnitude has a kink at zero, `sqrt(V² + ε²)` has none.
 pub(crate) const SMOOTH_VOLTS: f64 = 0.02;
 
+/// A smoothed magnitude whose slope to the bare one is above this is as good as straight: from about 0.1 V.
+const STRAIGHT: f64 = 0.98;
+
 /// What the network says of one place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Felt {
@@ -54,6 +57,8 @@ enum Places {
 /// What was felt at a list of places: a value or none, and a row of slopes to z each.
 pub(crate) struct Rows {
     pub(crate) felt: Vec<Felt>,
+    /// Slope of each smoothed magnitude to the bare one: 1, but towards 0 where volts vanish.
+    pub(crate) sharpness: Vec<f64>,
     slopes: Vec<f64>,
     unknowns: usize,
 }
@@ -62,6 +67,7 @@ impl Rows {
     fn new(count: usize, unknowns: usize) -> Self {
         Self {
             felt: vec![Felt::Floating; count],
+            sharpness: vec![1.0; count],
             slopes: vec![0.0; count * unknowns],
             unknowns,
         }
@@ -276,6 +282,7 @@ impl<'a> Posed<'a> {
                 Answer::Open => Felt::Open,
                 Answer::Value { value, gradient } => {
                     let (value, factor) = smooth(*value, question);
+                    rows.sharpness[row] = factor;
                     for &(bound, parameter, slope) in &self.bound_slopes {
                         slopes[parameter] += factor * gradient[bound] * slope;
                     }
@@ -321,6 +328,38 @@ impl<'a> Posed<'a> {
             }
         }
         Ok(())
+    }
+
+    /// Second derivative of a smoothed magnitude to the bare one, where volts vanish; nothing elsewhere.
+    pub(crate) fn bend(&self, reading: usize) -> Option<f64> {
+        let sharpness = self.here.sharpness[reading];
+        match self.here.felt[reading] {
+            Felt::Value(value) if value > 0.0 && sharpness < STRAIGHT => {
+                Some((1.0 - sharpness * sharpness) / value)
+            }
+            _ => None,
+        }
+    }
+
+    /// Slopes of a reading's bare magnitude to the unknowns its network follows: no gain, offset or drift.
+    pub(crate) fn bare_slopes(&self, reading: usize) -> Vec<f64> {
+        let sharpness = self.here.sharpness[reading];
+        let observation = &self.problem.observations[reading];
+        let mut slopes = self.here.slopes(reading).to_vec();
+        slopes[self.problem.parameters.len()..].fill(0.0);
+        let apart = [
+            observation.gain,
+            observation.shared_gain,
+            observation.offset,
+        ];
+        apart
+            .into_iter()
+            .flatten()
+            .for_each(|other| slopes[other] = 0.0);
+        if sharpness > 0.0 {
+            slopes.iter_mut().for_each(|slope| *slope /= sharpness);
+        }
+        slopes
     }
 
     /// Standardised residual of a reading at the z last felt and its slope to the prediction; nothing where there is no prediction.

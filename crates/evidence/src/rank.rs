@@ -7,6 +7,8 @@
 mod climb;
 mod mixture;
 mod sampled;
+#[cfg(test)]
+mod tests;
 
 pub use sampled::sampled;
 
@@ -25,6 +27,9 @@ const MODE_BEHIND: f64 = 12.0;
 const MOST_MODES: usize = 8;
 /// A reading is told as misread in a mode above this probability.
 const MISREAD: f64 = 0.5;
+
+/// An unknown whose variance is above this share of its prior's was as good as not felt by any reading.
+const UNFELT: f64 = 0.9;
 
 /// One candidate.
 #[derive(Debug, Clone)]
@@ -69,11 +74,13 @@ pub fn rank_near(rivals: &mut [Rival], near: &[Vec<Vec<f64>>]) -> Vec<Ranked> {
 }
 
 /// Ranks candidates that were ranked before with fewer readings (the new ones at the end): begins at the modes known. With nothing
-/// known, or where an old mode no longer holds, a candidate is ranked anew.
+/// known, where an old mode no longer holds, or where a reading is the first to feel an unknown that has starts of its own, a candidate
+/// is ranked anew: the known modes say nothing of which side of a tap that slider stands.
 pub fn rank_from(rivals: &mut [Rival], before: &[Ranked]) -> Vec<Ranked> {
     let priors: Vec<f64> = rivals.iter().map(|rival| rival.log_prior).collect();
     let mut runners = pose(rivals);
     let mut misread = vec![vec![]; runners.len()];
+    let mut fresh = vec![false; runners.len()];
     for (index, runner) in runners.iter_mut().enumerate() {
         if let (Some(posed), Some(known)) = (&mut runner.posed, before.get(index)) {
             for mode in &known.posterior.modes {
@@ -85,6 +92,7 @@ pub fn rank_from(rivals: &mut [Rival], before: &[Ranked]) -> Vec<Ranked> {
             }
             if let Some(first) = known.posterior.modes.first() {
                 misread[index].clone_from(&first.misread);
+                fresh[index] = feels_anew(posed, first);
             }
         }
     }
@@ -93,8 +101,8 @@ pub fn rank_from(rivals: &mut [Rival], before: &[Ranked]) -> Vec<Ranked> {
         .map(|runner| runner.log_prior + runner.log())
         .fold(f64::NEG_INFINITY, f64::max);
     let mut anew = false;
-    for (runner, misread) in runners.iter_mut().zip(&misread) {
-        if runner.is_shaken(misread, best) {
+    for ((runner, misread), fresh) in runners.iter_mut().zip(&misread).zip(fresh) {
+        if runner.is_shaken(misread, fresh, best) {
             runner.begin();
             anew = true;
         }
@@ -103,6 +111,22 @@ pub fn rank_from(rivals: &mut [Rival], before: &[Ranked]) -> Vec<Ranked> {
         race(&mut runners);
     }
     conclude(runners, &priors)
+}
+
+/// Whether some unknown with starts of its own may be felt now that was as wide as its prior in this mode.
+fn feels_anew(posed: &Posed, mode: &Mode) -> bool {
+    let named = posed.problem.starts.iter().flatten();
+    named.into_iter().any(|&(unknown, _)| {
+        let width = mode
+            .covariance
+            .get(unknown)
+            .and_then(|row| row.get(unknown));
+        width.is_some_and(|&width| width > UNFELT)
+            && posed
+                .support
+                .iter()
+                .any(|support| support.contains(&unknown))
+    })
 }
 
 /// A candidate on its way.
@@ -235,8 +259,9 @@ impl Runner<'_> {
         log_sum(self.summits.iter().map(|summit| summit.log))
     }
 
-    /// Whether its known modes are gone, or hold a reading for a slip that was none before, while it is not hopelessly behind.
-    fn is_shaken(&self, misread: &[usize], best: f64) -> bool {
+    /// Whether its known modes are gone, or it feels an unknown afresh, or holds a reading for a slip that was none before, while it is
+    /// not hopelessly behind.
+    fn is_shaken(&self, misread: &[usize], fresh: bool, best: f64) -> bool {
         let first = self
             .summits
             .iter()
@@ -249,7 +274,7 @@ impl Runner<'_> {
             .iter()
             .enumerate()
             .any(|(reading, &slipped)| slipped > MISREAD && !misread.contains(&reading));
-        newly && self.log_prior + self.log() > best - BEHIND
+        (fresh || newly) && self.log_prior + self.log() > best - BEHIND
     }
 
     fn ranked(mut self) -> Ranked {

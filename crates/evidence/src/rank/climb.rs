@@ -26,6 +26,8 @@ const SAME_PEAK: f64 = 4.0;
 const BACKGROUNDS: usize = 3;
 /// A background that moves the cost by less than this is up to date.
 const STEADY: f64 = 1e-3;
+/// How far aside, in z, slopes are taken where volts vanish: enough to leave millivolts of leakage behind, too little to bend anything.
+const ASIDE: f64 = 0.01;
 /// Readings whose probability of being a slip is above this have their other places looked at.
 const SUSPECT: f64 = 1e-3;
 
@@ -64,6 +66,7 @@ impl Objective for Heard<'_, '_, '_> {
                     // The curvature of a reweighted fit, above Student's own: whoever is far off pulls, but shortens no step.
                     let weight = ((FREEDOM + 1.0) / (FREEDOM + square)).sqrt();
                     self.add(reading, weight * residual, weight * factor, normal);
+                    self.bend(reading, weight * weight * residual * factor, normal);
                     normal.cost += 0.5 * (FREEDOM + 1.0) * (square / FREEDOM).ln_1p()
                         - 0.5 * weight * weight * square;
                 }
@@ -74,6 +77,7 @@ impl Objective for Heard<'_, '_, '_> {
                     let residual = told.gradient / factor;
                     if self.posed.residual(reading, 1.0).is_some() {
                         self.add(reading, residual, factor, normal);
+                        self.bend(reading, told.gradient, normal);
                         normal.cost -= 0.5 * residual * residual;
                     }
                     normal.cost += told.cost;
@@ -88,6 +92,15 @@ impl Heard<'_, '_, '_> {
     fn add(&self, reading: usize, residual: f64, factor: f64, normal: &mut Normal) {
         let slopes = self.posed.here.slopes(reading);
         normal.add_sparse(residual, &self.posed.support[reading], slopes, factor);
+    }
+
+    /// Curvature where volts vanish, which no slope tells. `gradient` is that of the cost to the prediction.
+    fn bend(&self, reading: usize, gradient: f64, normal: &mut Normal) {
+        if let (true, Some(bend)) = (gradient > 0.0, self.posed.bend(reading)) {
+            let slopes = self.posed.bare_slopes(reading);
+            let factor = (gradient * bend).sqrt();
+            normal.add_sparse(0.0, &self.posed.support[reading], &slopes, factor);
+        }
     }
 }
 
@@ -110,7 +123,6 @@ fn search(
         damping: 1e-9,
         relative: 0.0,
         absolute: ENOUGH,
-        hopeless: f64::INFINITY,
     };
     let found = minimise(&mut Heard { posed, hearing }, start, &options);
     match found.outcome {
@@ -164,15 +176,56 @@ pub(super) fn climb(
         let hearing = Hearing::Mixture(&background);
         let point = search(posed, &z, hearing, rounds.unwrap_or(MIXTURE_ROUNDS))?;
         z = point.z;
-        posed.feel(&z)?;
-        let Some(factor) = point.normal.factor(0.0, &[]) else {
+        let mut normal = point.normal;
+        narrow(posed, &z, &background, &mut normal)?;
+        let Some(factor) = normal.factor(0.0, &[]) else {
             return Ok(None);
         };
         if turn == BACKGROUNDS || !refresh(posed, &z, &factor, &mut background)? {
-            return Ok(Some(summit(posed, z, point.normal, factor, &background)));
+            return Ok(Some(summit(posed, z, normal, factor, &background)));
         }
     }
     Ok(None)
+}
+
+/// Adds the curvature of readings whose volts vanish at the peak. A magnitude is at its least there and has no slope, so a wiring that
+/// shows 0 V only by a coincidence of slider and tap would be believed as if it always did. Its slopes are taken a little aside, where
+/// the volts stand in phase with what moves them.
+fn narrow(
+    posed: &mut Posed,
+    z: &[f64],
+    background: &[f64],
+    normal: &mut Normal,
+) -> Result<(), NetworkError> {
+    posed.feel(z)?;
+    let size = |slopes: &[f64]| slopes.iter().map(|slope| slope * slope).sum::<f64>();
+    let vanishing: Vec<(usize, f64, f64)> = (0..posed.readings())
+        .filter_map(|reading| {
+            let bend = posed.bend(reading)?;
+            let gradient = score(posed, reading, background[reading]).gradient;
+            let told = size(&posed.bare_slopes(reading));
+            (gradient > 0.0).then_some((reading, gradient * bend, told))
+        })
+        .collect();
+    if vanishing.is_empty() {
+        return Ok(());
+    }
+    let mut aside = z.to_vec();
+    for (unknown, value) in aside.iter_mut().enumerate() {
+        // Golden section: no two unknowns move alike, so that what two of them do cancels nowhere.
+        *value += ASIDE * (0.5 + (0.618_034 * unknown as f64).fract());
+    }
+    if posed.feel(&aside).is_ok() {
+        for (reading, curvature, told) in vanishing {
+            let slopes = posed.bare_slopes(reading);
+            let missing = 1.0 - told / size(&slopes);
+            if missing > 0.0 {
+                let factor = (curvature * missing).sqrt();
+                normal.add_sparse(0.0, &posed.support[reading], &slopes, factor);
+            }
+        }
+    }
+    posed.feel(z)
 }
 
 fn summit(
