@@ -6,7 +6,7 @@
 
 use crate::halving::narrow;
 use crate::observed::{Seen, What};
-use crate::order::{Ordered, order};
+use crate::order::{OHMS_LEADS, Ordered, order};
 use crate::sorting::{Sorting, by_need, sort};
 use crate::three_phase::besides_of;
 use crate::volts::{DIGITS, Volts, volts};
@@ -162,8 +162,9 @@ impl Known<'_> {
                     let share = volts[at] / whole;
                     Some(if turned { 1.0 - share } else { share })
                 };
+                let most = TAP_OFF + 2.0 * OHMS_LEADS / all;
                 let off = |(lead, ohms): (&usize, &f64)| {
-                    place(lead).is_some_and(|p| (p - ohms / all).abs() > TAP_OFF)
+                    place(lead).is_some_and(|p| (p - ohms / all).abs() > most)
                 };
                 order.leads.iter().zip(ohms).any(off).then_some(())?;
                 let in_it = |l: usize| order.leads.contains(&l);

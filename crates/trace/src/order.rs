@@ -8,10 +8,10 @@ use crate::sorting::ohms;
 
 /// Share an ohmmeter reading may be off (common practice for handheld meters with two leads).
 const OHMS_SHARE: f64 = 0.01;
-/// Ohms it may be off besides: test leads and clips.
-const OHMS_LEADS: f64 = 0.35;
+/// Ohms it may be off besides: test leads, clips and the last digit.
+pub(crate) const OHMS_LEADS: f64 = 0.45;
 /// Ohms over their bound from which a lead too near to tell its side cannot make the fed stretch less than half of the winding.
-const ENDS_NEAR: f64 = 4.0;
+const ENDS_NEAR: f64 = 3.0;
 /// Share a reading of volts may be off, after the meter's own gain drops out of a ratio.
 pub(crate) const VOLTS_SHARE: f64 = 0.015;
 
@@ -93,7 +93,10 @@ pub(crate) fn order(group: &[usize], seen: &[Seen]) -> Ordered {
         ordered.by_volts = rest[1..].to_vec();
         return ordered;
     };
-    let Some(farthest) = (0..rest.len()).max_by(|a, b| from[*a].total_cmp(&from[*b])) else {
+    // Of leads alike by their number: the order in which leads were placed changes with every reading between two of them.
+    let farther =
+        |a: &usize, b: &usize| from[*a].total_cmp(&from[*b]).then(rest[*a].cmp(&rest[*b]));
+    let Some(farthest) = (0..rest.len()).max_by(farther) else {
         return ordered;
     };
     let mut at = vec![0.0; rest.len()];

@@ -105,13 +105,11 @@ pub(crate) fn halves(orders: &[Ordered], told: &Volts, seen: &[Seen]) -> Option<
         .filter(|i| OTHER_PHASE.contains(&share(*i)))
         .collect();
     match (kind, same.as_slice(), others.as_slice()) {
-        // Like ohms and half the volts are what no single core shows: some pair on another phase must have had its ohms read.
-        (Kind::Twelve, [half], [a, b, c, d])
-            if [a, b, c, d]
-                .iter()
-                .any(|i| told.windings[**i].ohms.is_some()) =>
-        {
-            Some(twelve(told, seen, *half, [*a, *b, *c, *d]))
+        (Kind::Twelve, [half], [a, b, c, d]) => {
+            // Like ohms and half the volts are what no single core shows, if a pair on another phase had its ohms read.
+            let four = [*a, *b, *c, *d];
+            let sure = four.iter().any(|i| told.windings[*i].ohms.is_some());
+            twelve(told, seen, *half, four, sure)
         }
         (Kind::Nine { triple }, [], [a, b]) => nine(told, seen, triple, [*a, *b]),
         _ => None,
@@ -142,7 +140,14 @@ fn shown(seen: &[Seen], fed: (usize, usize), between: (usize, usize)) -> Option<
     })
 }
 
-fn twelve(told: &Volts, seen: &[Seen], half: usize, four: [usize; 4]) -> Halves {
+/// The halves of a twelve-lead part; `None` where a second feed shows that all stand on one core after all.
+fn twelve(
+    told: &Volts,
+    seen: &[Seen],
+    half: usize,
+    four: [usize; 4],
+    sure: bool,
+) -> Option<Halves> {
     let [first, rest @ ..] = four;
     let mut halves = Halves {
         others: four.to_vec(),
@@ -156,11 +161,16 @@ fn twelve(told: &Volts, seen: &[Seen], half: usize, four: [usize; 4]) -> Halves 
             None => {
                 halves.ask = Some((feed, ends(told, *one)));
                 halves.left = 2 - tried as u32;
-                return halves;
+                return Some(halves);
             }
             Some((share, _)) if SAME_PHASE.contains(&share) => {
+                if partner.is_some() {
+                    return None;
+                }
                 partner = Some(*one);
-                break;
+                if sure {
+                    break;
+                }
             }
             Some((share, _)) if OTHER_PHASE.contains(&share) => {}
             Some((_, reading)) => {
@@ -170,14 +180,14 @@ fn twelve(told: &Volts, seen: &[Seen], half: usize, four: [usize; 4]) -> Halves 
                         "reading {reading} is neither what the same phase shows nor what another one does"
                     ),
                 ));
-                return halves;
+                return Some(halves);
             }
         }
     }
     let partner = partner.unwrap_or(rest[2]);
     let left = rest.iter().copied().filter(|i| *i != partner).collect();
     halves.pairs = vec![vec![told.reference, half], vec![first, partner], left];
-    halves
+    Some(halves)
 }
 
 fn nine(told: &Volts, seen: &[Seen], triple: usize, [a, b]: [usize; 2]) -> Option<Halves> {
