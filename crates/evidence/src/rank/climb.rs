@@ -123,6 +123,7 @@ fn search(
         damping: 1e-9,
         relative: 0.0,
         absolute: ENOUGH,
+        hopeless: f64::INFINITY,
     };
     let found = minimise(&mut Heard { posed, hearing }, start, &options);
     match found.outcome {
