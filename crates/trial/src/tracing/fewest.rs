@@ -37,7 +37,7 @@ struct Known {
 
 /// Readings below which he wins, the fed winding's own in them; besides the fed winding there are `pairs` windings of two leads and
 /// `triples` with a tap.
-pub fn fewest(pairs: usize, triples: usize) -> u32 {
+pub(super) fn fewest(pairs: usize, triples: usize) -> u32 {
     let known = (1 + pairs + 2 * triples) as u32;
     (known..)
         .find(|readings| !too_few(pairs, triples, *readings))
