@@ -178,7 +178,12 @@ pub fn table(count: &Count) -> String {
     );
     row(
         "above the limit in truth although called low",
-        rate(count.exceeded, 2 * count.solved),
+        format!(
+            "{} of {}: {}",
+            count.exceeded,
+            2 * count.solved,
+            rate(count.exceeded, 2 * count.solved)
+        ),
     );
     row(
         "called low from a source not marked isolated",
