@@ -6,10 +6,10 @@
 //! its parent's odds, then foreseen on straight lines (`view`), and refitted only if it could matter to a verdict or if straight lines
 //! lead too far to be believed. From the best set's peak the search crosses to the other side of every tap (`mirror`).
 
+mod afar;
 mod weigh;
 
 use crate::fitting::{Peak, anneal, polish, refit, refit_unless, robust};
-use crate::mirror::mirrors;
 use crate::optimise::Equations;
 use crate::posed::Posed;
 use crate::slips::Slip;
@@ -41,8 +41,6 @@ const WORTH_POLISHING: f64 = -7.0;
 const MOST_PEAKS: usize = 3;
 /// What looks better by this, in ln, than the best known of a set has another look: a guess from elsewhere, a peak across a tap.
 const WORTH_ANOTHER_LOOK: f64 = 1.0;
-/// How often the search crosses over from a peak better than the last.
-const MOST_CROSSINGS: usize = 3;
 /// Most sets refitted, and most foreseen, in one judgement: where they are spent so many readings contradict each other that no set
 /// of slips explains them, and the drawing is the likelier fault.
 const MOST_REFITS: usize = 80;
@@ -93,6 +91,7 @@ enum Step {
     Explore,
     Restart,
     Cross,
+    SeekOne,
 }
 
 /// The search.
@@ -106,6 +105,8 @@ pub(crate) struct Search<'s, 'a> {
     restarted: Vec<Vec<usize>>,
     /// Sets whose taps were crossed.
     crossed: Vec<Vec<usize>>,
+    /// Whether one slip was sought in the place of many.
+    sought_one: bool,
     refits: usize,
     foreseen: usize,
 }
@@ -119,6 +120,7 @@ impl<'s, 'a> Search<'s, 'a> {
             starts,
             restarted: vec![],
             crossed: vec![],
+            sought_one: false,
             refits: 0,
             foreseen: 0,
         }
@@ -225,6 +227,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 Step::Explore => self.widen_and_narrow(&members),
                 Step::Restart => self.restart(&members),
                 Step::Cross => self.cross(&members),
+                Step::SeekOne => self.seek_one(&members),
             }
         }
     }
@@ -245,14 +248,8 @@ impl<'s, 'a> Search<'s, 'a> {
     fn next(&self) -> Option<(Step, Vec<usize>)> {
         let ranked = self.best(REFIT_WIDTH);
         let best = ranked.first()?;
-        // A slip may have hidden the other side of a tap as long as it was believed.
-        let restart = !best.members.is_empty() && !self.restarted.contains(&best.members);
-        if restart && best.known == Known::Refitted {
-            return Some((Step::Restart, best.members.clone()));
-        }
-        let cross = !self.starts.is_empty() && !self.crossed.contains(&best.members);
-        if cross && best.known == Known::Refitted {
-            return Some((Step::Cross, best.members.clone()));
+        if let Some(step) = self.next_start(&ranked) {
+            return Some(step);
         }
         for candidate in ranked.iter().filter(|it| it.log > best.log - NEAR_BEST) {
             let step = match candidate.known {
@@ -288,40 +285,6 @@ impl<'s, 'a> Search<'s, 'a> {
                 if let Ok(Some(peak)) = polish(self.posed, &scored.peak, &candidate.misread) {
                     scored.peak = peak;
                 }
-            }
-        }
-    }
-
-    /// Searches a set from all starts.
-    fn restart(&mut self, members: &[usize]) {
-        self.restarted.push(members.to_vec());
-        let Some(candidate) = self.candidates.get(members) else {
-            return;
-        };
-        let misread = candidate.misread.clone();
-        let known: Vec<&Peak> = candidate.peaks.iter().map(|scored| &scored.peak).collect();
-        if let Ok(peaks) = anneal(self.posed, &self.starts, &misread, &known) {
-            self.admit(&misread, peaks);
-        }
-    }
-
-    /// Searches a set on the other side of every tap: from there straight lines do not lead back.
-    fn cross(&mut self, members: &[usize]) {
-        self.crossed.push(members.to_vec());
-        for _ in 0..MOST_CROSSINGS {
-            let Some((best, misread)) = self.candidates.get(members).and_then(|candidate| {
-                Some((candidate.peaks.first()?.clone(), candidate.misread.clone()))
-            }) else {
-                return;
-            };
-            for start in mirrors(self.posed, &best.peak.z) {
-                if let Ok(peak) = refit_unless(self.posed, &start, &misread, self.hopeless()) {
-                    self.admit(&misread, peak);
-                }
-            }
-            let now = self.candidates.get(members).map(|candidate| candidate.log);
-            if now.is_none_or(|now| now <= best.log + WORTH_ANOTHER_LOOK) {
-                return;
             }
         }
     }
