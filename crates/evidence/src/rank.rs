@@ -84,10 +84,8 @@ pub fn rank_from(rivals: &mut [Rival], before: &[Ranked]) -> Vec<Ranked> {
     for (index, runner) in runners.iter_mut().enumerate() {
         if let (Some(posed), Some(known)) = (&mut runner.posed, before.get(index)) {
             for mode in &known.posterior.modes {
-                if mode.z.len() == posed.unknowns
-                    && let Ok(Some(summit)) = climb(posed, &mode.z, None)
-                {
-                    admit(&mut runner.summits, summit);
+                if mode.z.len() == posed.unknowns {
+                    follow(posed, mode, &mut runner.summits);
                 }
             }
             if let Some(first) = known.posterior.modes.first() {
@@ -113,19 +111,38 @@ pub fn rank_from(rivals: &mut [Rival], before: &[Ranked]) -> Vec<Ranked> {
     conclude(runners, &priors)
 }
 
-/// Whether some unknown with starts of its own may be felt now that was as wide as its prior in this mode.
+/// Climbs from a known mode. Where that makes a slip of a reading that was none, the mode is led through the robust stages too: it may
+/// only have stood too far off the new reading to move towards it.
+fn follow(posed: &mut Posed, mode: &Mode, summits: &mut Vec<Summit>) {
+    let Ok(Some(summit)) = climb(posed, &mode.z, None) else {
+        return;
+    };
+    let shaken = summit.newly_holds(&mode.misread);
+    admit(summits, summit);
+    if shaken {
+        let mut z = mode.z.clone();
+        for scale in STAGES {
+            match robust(posed, &z, scale) {
+                Ok(point) => z = point.z,
+                Err(_) => return,
+            }
+        }
+        if let Ok(Some(summit)) = climb(posed, &z, None) {
+            admit(summits, summit);
+        }
+    }
+}
+
+/// Whether some parameter may be felt now that was as wide as its prior in this mode: where a slider or a tap is first felt, volts may
+/// stand for either side of it.
 fn feels_anew(posed: &Posed, mode: &Mode) -> bool {
-    let named = posed.problem.starts.iter().flatten();
-    named.into_iter().any(|&(unknown, _)| {
-        let width = mode
-            .covariance
-            .get(unknown)
-            .and_then(|row| row.get(unknown));
-        width.is_some_and(|&width| width > UNFELT)
-            && posed
-                .support
-                .iter()
-                .any(|support| support.contains(&unknown))
+    // A parameter no reading felt stands wide as its prior; what is auxiliary (a gain, the drift) mirrors nothing.
+    let parameters = posed.problem.parameters.iter().enumerate();
+    let mut mirroring = parameters.filter(|(_, parameter)| !parameter.auxiliary);
+    mirroring.any(|(unknown, _)| {
+        let width = mode.covariance.get(unknown).map(|row| row[unknown]);
+        let felt = |support: &Vec<usize>| support.contains(&unknown);
+        width.is_some_and(|width| width > UNFELT) && posed.support.iter().any(felt)
     })
 }
 
@@ -269,12 +286,7 @@ impl Runner<'_> {
         let Some(first) = first else {
             return true;
         };
-        let newly = first
-            .slipped
-            .iter()
-            .enumerate()
-            .any(|(reading, &slipped)| slipped > MISREAD && !misread.contains(&reading));
-        (fresh || newly) && self.log_prior + self.log() > best - BEHIND
+        (fresh || first.newly_holds(misread)) && self.log_prior + self.log() > best - BEHIND
     }
 
     fn ranked(mut self) -> Ranked {

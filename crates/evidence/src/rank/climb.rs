@@ -1,5 +1,6 @@
 //! One climb to a peak of a candidate's posterior: robust stages first, then the mixture of good readings and slips.
 
+use super::MISREAD;
 use super::mixture::{elsewhere, score};
 use crate::normal::{Cholesky, Normal};
 use crate::optimise::{Objective, Options, Outcome, minimise};
@@ -153,6 +154,14 @@ pub(super) struct Summit {
 }
 
 impl Summit {
+    /// Whether it holds a reading for a slip that is not among these.
+    pub(super) fn newly_holds(&self, misread: &[usize]) -> bool {
+        let slipped = self.slipped.iter().enumerate();
+        slipped
+            .filter(|(_, slipped)| **slipped > MISREAD)
+            .any(|(reading, _)| !misread.contains(&reading))
+    }
+
     /// Whether two peaks are one.
     pub(super) fn is_same(&self, other: &Summit) -> bool {
         apart(&self.normal, &other.normal, &self.z, &other.z) < SAME_PEAK

