@@ -1,5 +1,9 @@
 //! Finds whose best explanation lies where no path from the robust fits leads: a search that keeps near them accuses good readings
 //! with certainty. The finds are those of `trial misreadings` with seed 1, by their number.
+#![expect(
+    clippy::expect_used,
+    reason = "a find that cannot be drawn fails the test"
+)]
 
 use evidence::judge;
 use trial::draw::{Slipping, draw};
@@ -8,10 +12,10 @@ use trial::world::World;
 
 /// Of every reading: whether it slipped, and the probability that it is wrong.
 fn judged(number: u64, readings: usize) -> Vec<(bool, f64)> {
-    let world = World::new().unwrap();
+    let world = World::new().expect("the world stands");
     let seed = 1 + number.wrapping_mul(SEED_STRIDE);
-    let mut find = draw(&world, seed, readings, Slipping::Exactly(1)).unwrap();
-    let told = judge(&mut find.problem).unwrap();
+    let mut find = draw(&world, seed, readings, Slipping::Exactly(1)).expect("the find is drawn");
+    let told = judge(&mut find.problem).expect("the find is judged");
     let slipped = find.readings.iter().map(|truth| truth.slip.is_some());
     slipped
         .zip(told.readings.iter().map(|reading| reading.wrong))
