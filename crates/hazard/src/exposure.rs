@@ -1,5 +1,6 @@
 //! The class of a setup, with the place and the value that decide it, in one sentence.
 
+use crate::blocks::Blocks;
 use crate::bound::{self, UNBOUNDED};
 use crate::feeds::{self, Supply};
 use crate::graph::Graph;
@@ -9,6 +10,9 @@ use quantity::{Unit, show};
 
 /// Rounding of the sums: a setting reckoned to meet the limit exactly does not exceed it.
 pub(crate) const ROUNDING: f64 = 1e-9;
+
+/// Why a setup is refused in which two feeds drive one core.
+const TWO_ON_ONE_CORE: &str = "two feeds drive one core: how they share what does not fit between them hangs on copper and leakage, and nothing known bounds that; feed it from one source";
 
 /// The class of a setup under everything that is still possible.
 ///
@@ -99,8 +103,22 @@ fn reckoned(
 ) -> Result<Worst, String> {
     let mut total: Vec<Vec<f64>> = Vec::new();
     let mut seen: Option<Graph> = None;
+    let mut driven: Vec<bool> = Vec::new();
     for (feed, &volts) in supply.volts.iter().enumerate() {
         let graph = Graph::of(possible, setup, (feed, volts), all_closed)?;
+        let by_this = Blocks::of(&graph).core_driven;
+        driven.resize(by_this.len(), false);
+        if driven
+            .iter()
+            .zip(&by_this)
+            .any(|(before, now)| *before && *now)
+        {
+            return Err(TWO_ON_ONE_CORE.to_owned());
+        }
+        driven
+            .iter_mut()
+            .zip(by_this)
+            .for_each(|(d, now)| *d |= now);
         let bounds = bound::bounds(&graph)?;
         if total.is_empty() {
             total = bounds.volts;

@@ -417,3 +417,35 @@ fn another_possible_wiring_never_lowers_the_class_nor_do_more_volts() {
         }
     }
 }
+
+#[test]
+fn two_feeds_on_one_core_are_never_low_and_on_two_cores_may_be() {
+    // 12 V on one winding and 10 V on the other of 1 : 1: what does not fit drives a current only copper and leakage hold, and an open
+    // third winding stands anywhere between and beyond.
+    let two_feeds = |first: [&str; 2], second: [&str; 2]| {
+        let mut setup = fed(&first, "12 V");
+        setup.feeds.extend(fed(&second, "10 V").feeds);
+        setup
+    };
+    let one_core = two_windings([Some("230 V"), Some("230 V")]);
+    let setup = two_feeds(["T1:1.1", "T1:1.2"], ["T1:2.1", "T1:2.2"]);
+    let told = exposure(
+        &setup,
+        &isolated(),
+        &one(one_core.clone()),
+        Handling::ClippedDead,
+    );
+    assert_eq!(told.class, Class::Live);
+    assert!(told.why.contains("one core"), "{}", told.why);
+    let mut parts = one_core.parts.clone();
+    let windings = one_core.parts[0].kind.wound().unwrap().windings.clone();
+    parts.push(transformer("T2", windings));
+    let setup = two_feeds(["T1:1.1", "T1:1.2"], ["T2:1.1", "T2:1.2"]);
+    let told = exposure(
+        &setup,
+        &isolated(),
+        &one(find(parts, &[])),
+        Handling::ClippedDead,
+    );
+    assert_eq!(told.class, Class::Low, "{}", told.why);
+}
