@@ -29,5 +29,5 @@ pub mod signs;
 mod style;
 pub mod svg;
 
-pub use schematic::{Annotation, DrawingError, Mark, schematic};
+pub use schematic::{Annotation, Doubt, DrawingError, Mark, schematic, schematic_doubted};
 pub use svg::{Drawing, Handle};

@@ -5,6 +5,7 @@
 //! the phase, `lines` sorts it, `place` gives coordinates with `symbols` and `scale`, `route` leads, `notes` readings.
 
 mod circuit;
+mod doubt;
 mod lines;
 mod notes;
 mod place;
@@ -15,6 +16,7 @@ mod symbols;
 
 use crate::svg::{Anchor, BoxKind, Drawing, Handle, LineKind, Path, Rect, Svg, TextStyle, at};
 use circuit::Circuit;
+pub use doubt::Doubt;
 use gear::{Find, Place, Setup};
 use lines::{Lines, OnLine};
 use sketch::{Item, Sketch};
@@ -93,6 +95,19 @@ pub fn schematic(
     phase: u8,
     notes: &[Annotation],
 ) -> Result<Drawing, DrawingError> {
+    schematic_doubted(find, setup, phase, notes, None)
+}
+
+/// As [`schematic`], with what is doubted in it drawn with gaps and said beneath.
+/// # Errors
+/// [`DrawingError`] if there is nothing to draw.
+pub fn schematic_doubted(
+    find: &Find,
+    setup: Option<&Setup>,
+    phase: u8,
+    notes: &[Annotation],
+    doubt: Option<&Doubt>,
+) -> Result<Drawing, DrawingError> {
     let circuit = Circuit::of(find, setup, phase)?;
     let lines = Lines::of(&circuit, setup);
     let room = Room::of(&circuit, &lines, notes);
@@ -117,6 +132,9 @@ pub fn schematic(
         sketch.obstacles.push(Rect::around(place, 7.6, 7.6));
     }
     notes::annotate(&mut sketch, &circuit, notes);
+    if let Some(doubt) = doubt {
+        doubt::mark(&mut sketch, doubt);
+    }
     // A join that found no way is told: a drawing may not keep silent about one.
     for (one, other) in unjoined {
         let extent = sketch.extent();

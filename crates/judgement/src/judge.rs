@@ -3,6 +3,7 @@
 use crate::behaviour;
 use crate::belief::Belief;
 use crate::cautions;
+use crate::doubted;
 use crate::learned;
 use crate::live;
 use crate::nominal;
@@ -16,7 +17,7 @@ use crate::unlocks;
 use crate::weighed::{Bench, Known, Weighed};
 use evidence::model::{FindProblem, Key, Nominal};
 use evidence::{Judged, Posterior};
-use gear::{Find, Reading, Setup};
+use gear::{Find, Reading, Setup, TerminalRef};
 use quantity::{Decimal, Quantity, Unit};
 use std::sync::{Mutex, OnceLock};
 
@@ -156,6 +157,21 @@ impl Judge {
     /// The find as it would be under the candidate in this place of the ranking ([`crate::CandidatesSaid::ranked`]).
     pub fn candidate(&self, place: usize) -> Option<&Find> {
         self.drawn.get(place)
+    }
+
+    /// Where other wirings are likelier than the one recorded: the terminals they join to others or turn about, and what they are, in words.
+    /// `None` where the drawing as recorded holds, or where the difference is none of these (a setup, a slider).
+    pub fn doubted(&self) -> Option<(Vec<TerminalRef>, String)> {
+        let candidates = self.promptly.candidates.as_ref()?;
+        let mut terminals = Vec::new();
+        let mut words = Vec::new();
+        for place in doubted::likelier(candidates) {
+            let other = self.candidate(place)?;
+            terminals.extend(doubted::moved(&self.find, other));
+            terminals.extend(doubted::turned(&self.find, other));
+            words.push(candidates.ranked.get(place)?.words.as_str());
+        }
+        (!terminals.is_empty()).then(|| (terminals, words.join(", or ")))
     }
 
     /// The find, its plate completed from its own text.

@@ -9,6 +9,7 @@ mod belief;
 mod candidates;
 pub mod cautions;
 mod digits;
+mod doubted;
 mod judge;
 mod learned;
 mod live;

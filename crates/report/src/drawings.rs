@@ -3,7 +3,7 @@
 use crate::behaviour::travel_drawing;
 use crate::document::{Drawings, Schematic};
 use crate::readings::SetupWords;
-use drawing::{Annotation, Drawing, Mark, bars};
+use drawing::{Annotation, Doubt, Drawing, Mark, bars};
 use judgement::{Judge, Live, ReadingSaid, Verdict};
 
 /// Width of a travel chart that stands alone, px.
@@ -16,7 +16,9 @@ pub fn schematic(judge: &Judge, phase: u8, live: Option<&Live>) -> Result<Drawin
     let moved = live.and_then(|l| judge.drawn_setup_at(l.slider));
     let setup = moved.as_ref().or_else(|| judge.drawn_setup());
     let notes = annotations(judge, phase, live);
-    drawing::schematic(judge.find(), setup, phase, &notes).map_err(|e| e.to_string())
+    let doubt = doubted(judge);
+    drawing::schematic_doubted(judge.find(), setup, phase, &notes, doubt.as_ref())
+        .map_err(|e| e.to_string())
 }
 
 /// The find as it would stand under the candidate in this place of the ranking, with the readings where they were taken.
@@ -31,6 +33,12 @@ pub fn schematic_as(judge: &Judge, place: usize, phase: u8) -> Result<Drawing, S
         .and_then(|drawn| find.setups.iter().find(|s| s.number == drawn.number));
     let notes = annotations(judge, phase, None);
     drawing::schematic(find, setup, phase, &notes).map_err(|e| e.to_string())
+}
+
+/// What another wiring, likelier than not, would join otherwise.
+fn doubted(judge: &Judge) -> Option<Doubt> {
+    let (terminals, words) = judge.doubted()?;
+    Some(Doubt { terminals, words })
 }
 
 /// The travel charts at the plate's conditions.
@@ -71,6 +79,7 @@ pub fn all(judge: &Judge) -> Drawings {
     });
     let phases = phases(judge);
     let several = phases.len() > 1;
+    let doubt = doubted(judge);
     let mut shown: Vec<u32> = Vec::new();
     let mut schematics = Vec::new();
     for phase in phases {
@@ -78,7 +87,9 @@ pub fn all(judge: &Judge) -> Drawings {
         let mut notes = annotations(judge, phase, None);
         notes.retain(|n| !shown.contains(&n.number));
         shown.extend(notes.iter().map(|n| n.number));
-        let Ok(drawn) = drawing::schematic(judge.find(), setup, phase, &notes) else {
+        let Ok(drawn) =
+            drawing::schematic_doubted(judge.find(), setup, phase, &notes, doubt.as_ref())
+        else {
             continue;
         };
         let title = if several {
@@ -216,6 +227,27 @@ fn mark(verdict: Verdict) -> Mark {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_join_that_is_likely_otherwise_is_drawn_with_gaps_and_says_so() {
+        let right = std::fs::read_to_string(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/../../examples/creamery.toml"
+        ))
+        .unwrap();
+        let wrong = right
+            .replace(r#"["T2:4", "T5:1.2"]"#, r#"["T2:4", "T5:1.1"]"#)
+            .replace(r#"["T2:2", "T5:1.1"]"#, r#"["T2:2", "T5:1.2"]"#);
+        let judge = Judge::new(sheet::read(&wrong).unwrap());
+        let doubt = doubted(&judge).unwrap();
+        let drawn = |phase| schematic(&judge, phase, None).unwrap().svg;
+        let words = "dashed, probably not as drawn: T5";
+        assert!(drawn(2).contains(words), "{doubt:?}");
+        assert!(drawn(2).matches("class=\"gap\"").count() >= 2);
+        assert!(!drawn(1).contains("class=\"gap\""), "only T5's phase");
+        let judge = Judge::new(sheet::read(&right).unwrap());
+        assert_eq!(doubted(&judge), None);
+    }
 
     #[test]
     fn no_name_stands_twice_in_a_report() {

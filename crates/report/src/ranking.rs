@@ -5,6 +5,8 @@ use crate::words::probability;
 use judgement::{CandidateSaid, CandidatesSaid, RepeatSaid};
 use maud::{Markup, html};
 
+/// With the wiring as recorded below this, some other one holds.
+const HARDLY: f64 = 0.05;
 /// Below this nobody need go and look.
 const WORTH_A_LOOK: f64 = 0.05;
 
@@ -63,9 +65,12 @@ fn more(candidate: &CandidateSaid, act: &Markup) -> Markup {
 
 /// The note's title.
 pub(crate) fn title(said: &CandidatesSaid) -> &'static str {
+    let recorded = said.ranked.iter().filter(|c| c.as_recorded);
+    let hardly_recorded = recorded.map(|c| c.probability).sum::<f64>() < HARDLY;
     match (said.decided, said.as_recorded) {
         (true, true) => "The wiring holds",
         (true, false) => "The drawing is probably wrong",
+        (false, _) if hardly_recorded => "The drawing is probably wrong; how is undecided",
         (false, _) => "Which wiring is undecided",
     }
 }
