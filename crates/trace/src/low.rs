@@ -94,12 +94,11 @@ pub(crate) fn possible(find: &Find, part: &Part, told: &Volts) -> Vec<Possible> 
     vec![Possible { find, turns }]
 }
 
-/// The setup with a low feed on two leads: at the volts used so far, or the greatest low ones, halved where the feed may stand on a
-/// stretch of its winding. `None` where none is low.
+/// The setup with a low feed on two leads: at the volts used so far, or a share of the greatest low ones. `None` where none is low.
 pub(crate) fn fed(
     find: &Find,
     part: &Part,
-    (told, halved): (&Volts, bool),
+    (told, share): (&Volts, f64),
     feed: (usize, usize),
     joined: Vec<Vec<TerminalRef>>,
     what: &str,
@@ -120,10 +119,7 @@ pub(crate) fn fed(
     let possible = possible(find, part, told);
     let volts = match told.set {
         Some(set) => set,
-        None => {
-            let most = greatest_low_volts(&setup, &find.kit, &possible, HANDLING)?;
-            if halved { most / 2.0 } else { most }
-        }
+        None => share * greatest_low_volts(&setup, &find.kit, &possible, HANDLING)?,
     };
     setup.feeds[0].volts = Quantity::parse(&format!("{} V", quantity_text(volts))).ok();
     let exposed = exposure(&setup, &find.kit, &possible, HANDLING);

@@ -40,6 +40,12 @@ const LOW: &str =
 const LIMITED: &str = "Feed from the isolated source only, with its current limited (a lamp or a fuse in its lead). A winding of more turns than the fed one carries more volts than the source: no lead is harmless because the source is.";
 const KICK: &str = "No steady reading? A kick tells starts too: a cell of at most 1.5 V, clipped on dead, nothing touched. It bites when the cell comes off: let go of the leads, turn down before opening; demagnetise afterwards.";
 
+/// Share of the greatest low volts set where the feed may stand on a stretch of its winding.
+const STRETCH_SHARE: f64 = 0.5;
+/// Share set where the fed winding likely has far fewer turns than another: one slipped dead test then puts the feed on a stretch of it, or
+/// makes one winding of two, and a quarter leaves room for either (our choice; the others' volts are large enough to read).
+const THIN_SHARE: f64 = 0.25;
+
 /// What tests are made on.
 pub(crate) struct On<'a> {
     pub(crate) find: &'a Find,
@@ -159,7 +165,8 @@ impl On<'_> {
             let why = "the ends of a winding must be known before it is fed";
             return Ok(Some(self.dead(Vec::new(), self.between(a, b), what, why)));
         }
-        let halved = !fed.by_volts.is_empty();
+        let share = STRETCH_SHARE.powi(i32::from(!fed.by_volts.is_empty()))
+            * THIN_SHARE.powi(i32::from(told.thin));
         let feed = told.feed;
         let fed = self.marks(&[feed.0, feed.1]);
         if let Some((a, b)) = told.wanted.first() {
@@ -170,7 +177,7 @@ impl On<'_> {
             );
             return self
                 .low(
-                    (told, halved),
+                    (told, share),
                     feed,
                     Vec::new(),
                     (*a, *b),
@@ -198,7 +205,7 @@ impl On<'_> {
                 self.mark(link.at.1)
             );
             let next = self.low(
-                (told, halved),
+                (told, share),
                 feed,
                 joined,
                 link.at,
@@ -241,13 +248,13 @@ impl On<'_> {
             ..told.clone()
         };
         let why = "tells which windings belong to one phase";
-        self.low((&told, false), feed, Vec::new(), at, what, why)
+        self.low((&told, 1.0), feed, Vec::new(), at, what, why)
             .ok_or_else(too_high)
     }
 
     fn low(
         &self,
-        (told, halved): (&Volts, bool),
+        (told, share): (&Volts, f64),
         feed: (usize, usize),
         joined: Vec<Vec<TerminalRef>>,
         at: (usize, usize),
@@ -259,7 +266,7 @@ impl On<'_> {
         } else {
             "low feed, windings linked"
         };
-        let (setup, exposed) = low::fed(self.find, self.part, (told, halved), feed, joined, name)?;
+        let (setup, exposed) = low::fed(self.find, self.part, (told, share), feed, joined, name)?;
         Some(self.made(
             setup,
             Made {

@@ -4,7 +4,7 @@
 //! that stands for its group; starts from windings linked end to end: volts across the string add or take away.
 
 use crate::observed::{Seen, What};
-use crate::order::{Ordered, Side, VOLTS_SHARE, side};
+use crate::order::{OHMS_LEADS, Ordered, Side, VOLTS_SHARE, side};
 
 /// Digits a reading may be off besides (common practice: three).
 pub(crate) const DIGITS: f64 = 3.0;
@@ -12,6 +12,11 @@ pub(crate) const DIGITS: f64 = 3.0;
 const APART: f64 = 16.0;
 /// Squared distance from which the best way does not fit either: three times the bound.
 const NO_FIT: f64 = 36.0;
+/// So many times fewer ohms than another winding's are far fewer: about a seventh of the turns, by the same share of the window (our
+/// choice; thick wire has fewer ohms a turn too).
+const FAR_FEWER: f64 = 50.0;
+/// Ohms shown are at most so many times the winding's, where the meter's leads are most of them (our choice).
+const LEADS_MOST: f64 = 10.0;
 /// Most windings whose starts are weighed together.
 const MOST_WINDINGS: usize = 12;
 
@@ -44,6 +49,9 @@ pub(crate) struct Volts {
     pub(crate) reference: usize,
     /// The leads fed.
     pub(crate) feed: (usize, usize),
+    /// The fed winding has far fewer ohms than another, so likely far fewer turns: the others carry many times the feed, and what bounds
+    /// them rests on every dead test being right.
+    pub(crate) thin: bool,
     /// Set volts of the feed, once there is one.
     pub(crate) set: Option<f64>,
     /// Pairs whose volts are wanted.
@@ -90,6 +98,7 @@ pub(crate) fn volts(orders: &[Ordered], through: &[Vec<usize>], seen: &[Seen]) -
     told.reference = reference(&told.windings[..orders.len()], orders, seen);
     let ends = ends(&told.windings[told.reference]);
     told.feed = ends;
+    told.thin = thin(&told, seen);
     told.set = seen.iter().rev().find_map(|s| match &s.what {
         What::Volts { feed, set, .. } if is(*feed, ends) => Some(*set),
         _ => None,
@@ -148,6 +157,31 @@ fn reference(windings: &[Measured], orders: &[Ordered], seen: &[Seen]) -> usize 
             })
             .unwrap_or(0)
     })
+}
+
+/// Whether the fed winding likely has far fewer turns than another: by ohms, or, where its own are no more than the meter's leads, because
+/// another's were never read.
+fn thin(told: &Volts, seen: &[Seen]) -> bool {
+    let ohms: Vec<f64> = told.windings.iter().map(|w| most_ohms(w, seen)).collect();
+    let most = ohms.iter().copied().fold(0.0, f64::max);
+    let shown = ohms[told.reference];
+    let unread = shown <= OHMS_LEADS && ohms.contains(&0.0);
+    unread || (shown - OHMS_LEADS).max(shown / LEADS_MOST) * FAR_FEWER < most
+}
+
+/// Most ohms read between two leads of a winding; 0 where none were.
+fn most_ohms(winding: &Measured, seen: &[Seen]) -> f64 {
+    let within = seen.iter().filter_map(|s| match &s.what {
+        What::Path {
+            lead,
+            against,
+            ohms: Some(ohms),
+            ..
+        } => (winding.leads.contains(lead) && against.iter().any(|a| winding.leads.contains(a)))
+            .then_some(*ohms),
+        _ => None,
+    });
+    within.fold(winding.ohms.unwrap_or(0.0), f64::max)
 }
 
 /// Volts along every winding, and which pairs are still wanted: the fed one first.
