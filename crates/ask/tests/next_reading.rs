@@ -259,6 +259,100 @@ fn a_find_without_wound_parts_has_nothing_to_ask() {
     assert!(matches!(told.answer, Answer::NothingToAsk { .. }));
 }
 
+/// A meter for one thing only.
+fn meter(designation: &str, measures: Measured, accuracy: &str, clamp: bool) -> Instrument {
+    Instrument {
+        ranges: vec![Range {
+            full_scales: vec![q("6"), q("60")],
+            counts: Some(6000),
+            accuracy: Some(quantity::Accuracy::parse(accuracy).unwrap()),
+            clamp,
+            ..Range::new(measures)
+        }],
+        ..Instrument::new(Designation::parse(designation).unwrap())
+    }
+}
+
+#[test]
+fn a_clamp_is_taken_before_a_meter_in_line_that_is_surer() {
+    // A load across both windings in series draws 1.1 or 0.9 times the current: amperes tell, and nothing else is there to measure with.
+    let mut find = find(
+        Dot::First,
+        vec![source("bench supply", "0 to 30 V", Some(true))],
+        [Some("230 V"), Some("24 V")],
+    );
+    let mut loaded = setup(1, "bench supply", ["T1:1.1", "T1:1.2"], "10 V");
+    loaded.loads.push(SetupLoad {
+        across: vec![t("T1:1.1"), t("T1:2.2")],
+        pairing: Pairing::Single,
+        resistance: Some(q("10 Ω")),
+        reactance: None,
+        power: None,
+        volts: None,
+        power_factor: None,
+    });
+    find.setups.push(loaded);
+    find.instruments = vec![
+        meter("P1", Measured::AcCurrent, "±(0.5 % + 1)", false),
+        meter("P2", Measured::AcCurrent, "±(2 % + 5)", true),
+    ];
+    let by = |find: &Find| {
+        let Answer::Proposals(list) = asked(find, &turned(find), None, 0.6).answer else {
+            panic!("amperes tell");
+        };
+        assert!(list.iter().all(|p| p.measured == Measured::AcCurrent));
+        list[0].instrument.clone()
+    };
+    assert_eq!(by(&find), Designation::parse("P2").ok());
+    // Without the clamp the meter in line will do.
+    find.instruments.pop();
+    assert_eq!(by(&find), Designation::parse("P1").ok());
+}
+
+#[test]
+fn the_source_is_read_again_where_its_drift_makes_most_of_the_doubt() {
+    // Mains wander by a per cent in an hour, a good meter is off by a tenth of that.
+    let at_source = Place::Between(t("T1:1.1"), t("T1:1.2"));
+    let first = |steadiness: Steadiness, later: &str| {
+        let mut supply = source("low transformer", "0 to 30 V", Some(true));
+        supply.steadiness = steadiness;
+        let mut find = find(Dot::First, vec![supply], [Some("230 V"), Some("24 V")]);
+        find.setups
+            .push(setup(1, "low transformer", ["T1:1.1", "T1:1.2"], "24 V"));
+        find.instruments = vec![meter("P1", Measured::AcVoltage, "±(0.05 % + 1)", false)];
+        for (number, at, place, shown) in [
+            (1, "14:00", at_source.clone(), "24.00 V"),
+            (
+                2,
+                later,
+                Place::Between(t("T1:2.1"), t("T1:2.2")),
+                "2.504 V",
+            ),
+        ] {
+            find.readings.push(Reading {
+                at: Moment::parse(at).ok(),
+                shown: Some(q(shown)),
+                instrument: Designation::parse("P1").ok(),
+                ..Reading::new(number, 1, Measured::AcVoltage, place)
+            });
+        }
+        let Answer::Proposals(mut list) = asked(&find, &turned(&find), None, 0.6).answer else {
+            panic!("volts tell");
+        };
+        list.remove(0)
+    };
+    let again = first(Steadiness::Mains, "15:00");
+    assert_eq!(again.place, at_source);
+    assert!(
+        again.why.starts_with("read the source again first"),
+        "{}",
+        again.why
+    );
+    // Not in the same minute, nor where the source is regulated.
+    assert_ne!(first(Steadiness::Mains, "14:00").place, at_source);
+    assert_ne!(first(Steadiness::Regulated, "15:00").place, at_source);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(24))]
 
