@@ -114,7 +114,7 @@ fn plate(view: &View) -> Markup {
         section: Some(Section::Plate),
         title: "Plate".to_owned(),
         margin: html! { p { b { "plate" } } },
-        leaf: html! { h2 { "Plate" } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) },
+        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) },
         below: None,
         facing: Some(html! {
             (report::cautions_without_section(&view.said.cautions))
@@ -185,7 +185,7 @@ fn readings(view: &View) -> Markup {
         section: Some(Section::Readings),
         title: "Readings".to_owned(),
         margin: html! {},
-        leaf: html! { h2 { "Readings" } p.said { (report::readings_summary(&view.said.readings)) } (report::repeat_line(view.said.repeat_first.as_ref())) },
+        leaf: html! { h2 { "Readings" (report::term("reading")) } p.said { (report::readings_summary(&view.said.readings)) } (report::repeat_line(view.said.repeat_first.as_ref())) },
         below: Some(html! {
             (report::readings_table(&view.said.readings, &setups))
             @if !view.said.readings.is_empty() { (report::foot_lines()) }
@@ -223,7 +223,7 @@ fn learned(view: &View) -> Markup {
         section: None,
         title: "What the readings taught".to_owned(),
         margin: html! {},
-        leaf: html! { h2 { "What the readings taught" } div.wide-figure tabindex="0" role="group" aria-label="What the readings taught" { (report::learned_table(&view.said.learned)) } },
+        leaf: html! { h2 { "What the readings taught" (report::term("fit")) } div.wide-figure tabindex="0" role="group" aria-label="What the readings taught" { (report::learned_table(&view.said.learned)) } },
         below: None,
         facing: None,
     }
@@ -254,7 +254,7 @@ fn behaviour(view: &View) -> Markup {
         title: "Behaviour".to_owned(),
         margin: html! {},
         leaf: html! {
-            h2 { "Behaviour" }
+            h2 { "Behaviour" (report::term("travel-chart")) }
             (report::caution_notes(&view.said.cautions, Section::Behaviour))
             div #travel-chart { (drawing_frame::charts(view)) }
         },
@@ -270,7 +270,7 @@ fn record(view: &View) -> Markup {
         title: "Record".to_owned(),
         margin: html! {},
         leaf: html! {
-            h2 { "Record" }
+            h2 { "Record" (report::term("sheet")) }
             p.said { "The report holds everything above in one file that opens anywhere and prints; the sheet is the find itself, as text." }
             p.acts {
                 a.act href={ "/find/" (view.slug) "/report" } download { "The report" }

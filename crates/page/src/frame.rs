@@ -21,6 +21,7 @@ pub(crate) fn document(title: &str, head: &Markup, body: &Markup) -> Markup {
                 (report::signs())
                 (head)
                 (body)
+                (report::term_meanings(Some("/help/terms")))
             }
         }
     }

@@ -8,6 +8,7 @@ use crate::ranking::{ranking_leads, ranking_note, repeat_line};
 use crate::readings::{SetupWords, foot_lines, readings_summary, readings_table};
 use crate::signs::signs;
 use crate::spread::Spread;
+use crate::terms::{meanings_used, term};
 use crate::{
     argument_notes, deductions_table, how_it_works, joins_table, learned_table,
     plate_contradictions,
@@ -44,6 +45,17 @@ const CHART_WIDTH: f64 = 848.0;
 /// The report as one file. `version` is the program's.
 pub fn document(judgement: &Judgement, drawings: &Drawings, version: &str) -> String {
     let find = &judgement.find;
+    let body = html! {
+        main {
+            h1 class="hidden" { (find.name) }
+            (plate(judgement))
+            (wiring(judgement, drawings))
+            (readings(judgement, drawings))
+            (learned(judgement))
+            (behaviour(judgement, drawings))
+            (record(judgement, version))
+        }
+    };
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -57,15 +69,8 @@ pub fn document(judgement: &Judgement, drawings: &Drawings, version: &str) -> St
             body {
                 (signs())
                 (running_head(find, None, None, |section| format!("#{}", section.id())))
-                main {
-                    h1 class="hidden" { (find.name) }
-                    (plate(judgement))
-                    (wiring(judgement, drawings))
-                    (readings(judgement, drawings))
-                    (learned(judgement))
-                    (behaviour(judgement, drawings))
-                    (record(judgement, version))
-                }
+                (body)
+                (meanings_used(&body))
             }
         }
     }
@@ -90,7 +95,7 @@ fn plate(judgement: &Judgement) -> Markup {
         title: "Plate".to_owned(),
         margin: html! { @if let Some(number) = judgement.find.number { p { b { "find " (number) } } } },
         leaf: html! {
-            h2 { "Plate" }
+            h2 { "Plate" (term("plate")) }
             (cautions_without_section(&judgement.cautions))
             (caution_notes(&judgement.cautions, Section::Plate))
             (plate_fields(plate))
@@ -112,7 +117,7 @@ fn wiring(judgement: &Judgement, drawings: &Drawings) -> Markup {
         title: "Wiring".to_owned(),
         margin: html! { @if !wiring.joins.is_empty() { p { b { (wiring.joins.len()) } " joins" } } },
         leaf: html! {
-            h2 { "Wiring" }
+            h2 { "Wiring" (term("wiring")) }
             @if let Some(arrangement) = &wiring.arrangement { p class="said" { (arrangement) } }
             (caution_notes(&judgement.cautions, Section::Wiring))
             @for schematic in &drawings.schematics {
@@ -138,7 +143,7 @@ fn readings(judgement: &Judgement, drawings: &Drawings) -> Markup {
         title: "Readings".to_owned(),
         margin: html! { @if !judgement.readings.is_empty() { p { b { (judgement.readings.len()) } " taken" } } },
         leaf: html! {
-            h2 { "Readings" }
+            h2 { "Readings" (term("reading")) }
             (caution_notes(&judgement.cautions, Section::Readings))
             p class="said" { (readings_summary(&judgement.readings)) }
             (repeat_line(judgement.repeat_first.as_ref()))
@@ -167,7 +172,7 @@ fn learned(judgement: &Judgement) -> Markup {
         section: None,
         title: "What the readings taught".to_owned(),
         margin: html! {},
-        leaf: html! { h2 { "What the readings taught" } (learned_table(&judgement.learned)) },
+        leaf: html! { h2 { "What the readings taught" (term("fit")) } (learned_table(&judgement.learned)) },
         below: None,
         facing: None,
     }
@@ -182,7 +187,7 @@ fn behaviour(judgement: &Judgement, drawings: &Drawings) -> Markup {
         title: "Behaviour".to_owned(),
         margin: html! { @if let Some(said) = behaviour { p { "slider at " b { (format!("{:.2}", said.at)) } } } },
         leaf: html! {
-            h2 { "Behaviour along the travel" }
+            h2 { "Behaviour along the travel" (term("travel-chart")) }
             (caution_notes(&judgement.cautions, Section::Behaviour))
             (behaviour_section(behaviour, chart))
         },

@@ -1,5 +1,6 @@
 //! What the readings taught: each parameter before and after, with its bar; what they did not touch is said by name.
 
+use crate::terms::term;
 use drawing::bars::{PriorToPosterior, Row, bar};
 use judgement::Learned;
 use maud::{Markup, PreEscaped, html};
@@ -18,9 +19,9 @@ pub fn learned_table(learned: &[Learned]) -> Markup {
                     thead {
                         tr {
                             th scope="col" { span class="hidden" { "parameter" } }
-                            th scope="col" class="before" { "before" }
+                            th scope="col" class="before" { "before" (term("prior")) }
                             th scope="col" { span class="hidden" { "bar" } }
-                            th scope="col" class="after" { "after" }
+                            th scope="col" class="after" { "after" (term("posterior")) }
                             th scope="col" { "known before from" }
                         }
                     }
@@ -28,7 +29,7 @@ pub fn learned_table(learned: &[Learned]) -> Markup {
                 }
             }
             p class="small" {
-                "Hollow: before. Solid: after. Each row on its own scale, the hollow bar always the same width; an arrow points to what lies outside it."
+                "Hollow: before" (term("prior")) ". Solid: after" (term("posterior")) ". Each row on its own scale, the hollow bar always the same width; an arrow points to what lies outside it."
                 @if !untaught.is_empty() { " Prior only: known no better than before, whatever else was read." }
             }
         }

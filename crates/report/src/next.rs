@@ -1,6 +1,7 @@
 //! The next reading: what to set up, where to read, of which class it is, the cautions of the step, and what each wiring expects there.
 
 use crate::cautions::caution_note;
+use crate::terms::term;
 use crate::words::probability;
 use judgement::{ExpectedSaid, NextSaid, ProposalSaid};
 use maud::{Markup, html};
@@ -15,7 +16,7 @@ pub fn next_note(
     let Some(said) = next else { return html! {} };
     html! {
         section class="note next" id="next-reading" aria-labelledby="next-title" {
-            h3 id="next-title" { "Next reading: " (said.question) }
+            h3 id="next-title" { "Next reading: " (said.question) (term("next-reading")) }
             p class="said" { (said.summary) }
             @if let Some((first, rest)) = said.proposals.split_first() {
                 (proposal(first, hidden, &act))
@@ -58,7 +59,7 @@ fn proposal(said: &ProposalSaid, hidden: bool, act: &impl Fn(&ProposalSaid) -> M
 
 /// The class in a word, with the place and the value that decide it.
 pub(crate) fn class_line(class: &str, why: &str) -> Markup {
-    html! { p class="class" { b { (class) } " " span class="small" { (without_class(class, why)) } } }
+    html! { p class="class" { b { (class) } (term(class)) " " span class="small" { (without_class(class, why)) } } }
 }
 
 /// A reason without the class it begins with: "Low: at most 24 V ..." beside the word *low*.

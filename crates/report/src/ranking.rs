@@ -1,6 +1,7 @@
 //! Which wiring the find may have, and which reading to repeat first.
 
 use crate::arguments::share;
+use crate::terms::term;
 use crate::words::probability;
 use judgement::{CandidateSaid, CandidatesSaid, RepeatSaid};
 use maud::{Markup, html};
@@ -21,7 +22,7 @@ pub fn ranking_note(
     };
     html! {
         section class="note which" aria-labelledby="which-wiring" {
-            h3 id="which-wiring" { (title(said)) }
+            h3 id="which-wiring" { (title(said)) (term("candidate")) }
             p class="said" { (said.summary) }
             @if said.ranked.len() > 1 {
                 table class="odds ranking" {

@@ -5,6 +5,7 @@
 
 use crate::figure::{Split, Widths, in_column, split};
 use crate::signs::verdict;
+use crate::terms::term;
 use crate::words::{listed, probability};
 use judgement::{ReadingSaid, Verdict};
 use maud::{Markup, html};
@@ -34,10 +35,10 @@ pub fn readings_table(readings: &[ReadingSaid], setups: &[SetupWords]) -> Markup
                         th scope="col" class="pl" { "from, to" }
                         th scope="col" class="wh" { span class="hidden" { "what" } }
                         th scope="col" { "read" }
-                        th scope="col" { "predicted" }
-                        th scope="col" { "off by" }
-                        th scope="col" class="pw" { "wrong" }
-                        th scope="col" { "verdict" }
+                        th scope="col" { "predicted" (term("predicted")) }
+                        th scope="col" { "off by" (term("off-by")) }
+                        th scope="col" class="pw" { "wrong" (term("wrong")) }
+                        th scope="col" { "verdict" (term("verdict")) }
                         th scope="col" class="nt" { span class="hidden" { "remark" } }
                     }
                 }
@@ -205,9 +206,9 @@ pub fn readings_summary(readings: &[ReadingSaid]) -> String {
 pub fn foot_lines() -> Markup {
     html! {
         p class="foot small" {
-            "± is 95 % throughout, u the standard uncertainty of reading and prediction together; predictions leave the reading itself out. "
-            i { "Wrong" } ": how probably the reading or the drawing is wrong. It alone decides: agrees below 0.1, doubtful to 0.5, contradicts above. "
-            "A floating reading proves nothing, not even that a place is dead. Agrees never means safe to touch."
+            "±" (term("plus-minus")) " is 95 % throughout, u" (term("standard-uncertainty")) " the standard uncertainty of reading and prediction together; predictions leave the reading itself out. "
+            i { "Wrong" } (term("wrong")) ": how probably the reading or the drawing is wrong. It alone decides: agrees below 0.1, doubtful to 0.5, contradicts above. "
+            "A floating" (term("floating")) " reading proves nothing, not even that a place is dead. Agrees never means safe to touch."
         }
     }
 }

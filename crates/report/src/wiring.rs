@@ -1,6 +1,7 @@
 //! The wiring: the drawing in its own frame, the joins with what they rest on, and what keeps the network from being solved.
 
 use crate::document::Schematic;
+use crate::terms::term;
 use maud::{Markup, PreEscaped, html};
 
 /// A drawing in a frame that scrolls sideways, so that its texts are never shrunk. `over` is laid over it: the live page puts its
@@ -21,7 +22,7 @@ pub fn joins_table(joins: &[(Vec<String>, String)]) -> Markup {
         @if !joins.is_empty() {
             table class="joins" {
                 caption class="hidden" { "Joins" }
-                thead { tr { th scope="col" { "terminals that are one conductor" } th scope="col" { "state" } } }
+                thead { tr { th scope="col" { "terminals that are one conductor" (term("join")) } th scope="col" { "state" (term("state")) } } }
                 tbody {
                     @for (terminals, state) in joins {
                         tr {

@@ -1,0 +1,5 @@
+//! Prints `docs/terms.md`.
+
+fn main() {
+    print!("{}", report::glossary_markdown());
+}
