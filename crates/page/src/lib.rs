@@ -31,6 +31,7 @@ mod routes;
 mod server;
 mod setup_form;
 mod start_page;
+mod store;
 mod submitted;
 
 pub use error::PageError;

@@ -10,18 +10,19 @@ use axum::routing::{get, post};
 use axum::{Json, Router};
 use maud::{Markup, html};
 
-use crate::folder::{Folder, Opened};
+use crate::folder::Opened;
+use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 use crate::{PageError, assets, find_page, frame, guard, live, reading_form, start_page};
 
 /// A form of this page is far smaller; larger bodies are refused before they are read.
 const LARGEST_FORM: usize = 64 * 1024;
 
-type Finds = State<Arc<Folder>>;
+type Finds = State<Arc<Store>>;
 type Typed = Vec<(String, String)>;
 
 /// The page's addresses, guarded.
-pub(crate) fn router(folder: Arc<Folder>, port: u16) -> Router {
+pub(crate) fn router(store: Arc<Store>, port: u16) -> Router {
     Router::new()
         .route("/", get(start))
         .route("/plate", get(start).post(plate))
@@ -40,11 +41,11 @@ pub(crate) fn router(folder: Arc<Folder>, port: u16) -> Router {
         .fallback(|| async { missing() })
         .layer(DefaultBodyLimit::max(LARGEST_FORM))
         .layer(middleware::from_fn_with_state(port, guard::guard))
-        .with_state(folder)
+        .with_state(store)
 }
 
-async fn start(State(folder): Finds, Query(query): Query<Typed>) -> Response {
-    apart(move || start_page::show(&folder, &Submitted(query)).map(shown)).await
+async fn start(State(store): Finds, Query(query): Query<Typed>) -> Response {
+    apart(move || start_page::show(&store, &Submitted(query)).map(shown)).await
 }
 
 /// A typed plate goes into the address, so that it can be kept and gone back to.
@@ -56,9 +57,9 @@ async fn plate(Form(form): Form<Typed>) -> Response {
     .into_response()
 }
 
-async fn start_find(State(folder): Finds, Form(form): Form<Typed>) -> Response {
+async fn start_find(State(store): Finds, Form(form): Form<Typed>) -> Response {
     apart(move || {
-        Ok(match start_page::start(&folder, &Submitted(form))? {
+        Ok(match start_page::start(&store, &Submitted(form))? {
             Ok(slug) => see_other(&format!("/find/{slug}")),
             Err(again) => (StatusCode::UNPROCESSABLE_ENTITY, shown(again)).into_response(),
         })
@@ -67,22 +68,22 @@ async fn start_find(State(folder): Finds, Form(form): Form<Typed>) -> Response {
 }
 
 async fn find(
-    State(folder): Finds,
+    State(store): Finds,
     Path(slug): Path<String>,
     Query(query): Query<Typed>,
 ) -> Response {
-    on_find(folder, slug, move |slug, opened| {
+    on_find(store, slug, move |slug, opened| {
         shown(find_page::show(slug, opened, &Submitted(query)))
     })
     .await
 }
 
 async fn live_values(
-    State(folder): Finds,
+    State(store): Finds,
     Path(slug): Path<String>,
     Query(query): Query<Typed>,
 ) -> Response {
-    on_find(folder, slug, move |_, opened| {
+    on_find(store, slug, move |_, opened| {
         match opened
             .judge()
             .map(|judge| live::values(&judge, &Submitted(query)))
@@ -101,11 +102,11 @@ async fn live_values(
 }
 
 async fn travel(
-    State(folder): Finds,
+    State(store): Finds,
     Path(slug): Path<String>,
     Query(query): Query<Typed>,
 ) -> Response {
-    on_find(folder, slug, move |_, opened| {
+    on_find(store, slug, move |_, opened| {
         match opened
             .judge()
             .map(|judge| live::travel(&judge, &Submitted(query)))
@@ -120,7 +121,7 @@ async fn travel(
 
 /// Takes a reading. A form is led on to the page; the script, which says so in the address, gets what has changed at once.
 async fn add_reading(
-    State(folder): Finds,
+    State(store): Finds,
     Path(slug): Path<String>,
     Query(query): Query<Typed>,
     Form(form): Form<Typed>,
@@ -129,7 +130,7 @@ async fn add_reading(
         let form = Submitted(form);
         let parts = Submitted(query).has("parts");
         let mut number = 0;
-        let done = folder.change(&slug, |opened| {
+        let done = store.change(&slug, |opened| {
             reading_form::take(opened, &form).map(|(text, taken)| {
                 number = taken;
                 text
@@ -137,7 +138,7 @@ async fn add_reading(
         })?;
         Ok(match done {
             None => missing(),
-            Some(Ok(())) if parts => match folder.open(&slug)? {
+            Some(Ok(())) if parts => match store.open(&slug)? {
                 Some(opened) => shown(find_page::parts(
                     &slug,
                     &opened,
@@ -147,7 +148,7 @@ async fn add_reading(
                 None => missing(),
             },
             Some(Ok(())) => see_other(&format!("/find/{slug}?said={number}#said")),
-            Some(Err(errors)) => match folder.open(&slug)? {
+            Some(Err(errors)) => match store.open(&slug)? {
                 Some(opened) => {
                     let page = if parts {
                         find_page::parts(&slug, &opened, &form, &errors)
@@ -177,14 +178,14 @@ async fn keep(state: Finds, path: Path<String>, form: Form<Typed>) -> Response {
 
 /// Changes what stands in a sheet (a reading struck or kept, parts given) and comes back to it.
 async fn mark(
-    State(folder): Finds,
+    State(store): Finds,
     Path(slug): Path<String>,
     Form(form): Form<Typed>,
     change: fn(&Opened, &Submitted) -> Result<String, String>,
 ) -> Response {
     apart(move || {
         let form = Submitted(form);
-        Ok(match folder.change(&slug, |opened| change(opened, &form))? {
+        Ok(match store.change(&slug, |opened| change(opened, &form))? {
             None => missing(),
             Some(Ok(())) => see_other(&match form.given("number") {
                 Some(number) => format!("/find/{slug}?said={}#said", percent(number)),
@@ -199,8 +200,8 @@ async fn mark(
     .await
 }
 
-async fn sheet(State(folder): Finds, Path(slug): Path<String>) -> Response {
-    on_find(folder, slug, |slug, opened| {
+async fn sheet(State(store): Finds, Path(slug): Path<String>) -> Response {
+    on_find(store, slug, |slug, opened| {
         download(
             &format!("{slug}.toml"),
             "application/toml; charset=utf-8",
@@ -210,8 +211,8 @@ async fn sheet(State(folder): Finds, Path(slug): Path<String>) -> Response {
     .await
 }
 
-async fn report(State(folder): Finds, Path(slug): Path<String>) -> Response {
-    on_find(folder, slug, |slug, opened| match opened.judge() {
+async fn report(State(store): Finds, Path(slug): Path<String>) -> Response {
+    on_find(store, slug, |slug, opened| match opened.judge() {
         Some(judge) => download(
             &format!("{slug}.html"),
             "text/html; charset=utf-8",
@@ -232,12 +233,12 @@ fn report_of(judge: &judgement::Judge) -> String {
 
 /// Does the work of a find's address on a thread of its own; an unknown slug is answered here.
 async fn on_find(
-    folder: Arc<Folder>,
+    store: Arc<Store>,
     slug: String,
     work: impl FnOnce(&str, &Opened) -> Response + Send + 'static,
 ) -> Response {
     apart(move || {
-        Ok(folder
+        Ok(store
             .open(&slug)?
             .map_or_else(missing, |opened| work(&slug, &opened)))
     })

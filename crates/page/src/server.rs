@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::PageError;
-use crate::folder::Folder;
+use crate::store::Store;
 
 /// What to serve and where.
 #[derive(Debug, Clone)]
@@ -25,7 +25,7 @@ pub struct Options {
 pub struct Server {
     listener: TcpListener,
     address: SocketAddr,
-    folder: Arc<Folder>,
+    store: Arc<Store>,
     first: String,
 }
 
@@ -46,10 +46,10 @@ impl Server {
     /// # Errors
     /// [`PageError::Port`] when the port cannot be had, [`PageError::File`] when folder or sheet cannot be read.
     pub fn bind(options: &Options) -> Result<Self, PageError> {
-        let folder = Folder::new(options.folder.clone(), options.sheet.clone());
-        folder.list()?;
+        let store = Store::folder(options.folder.clone(), options.sheet.clone());
+        store.list()?;
         let first = match &options.sheet {
-            Some(sheet) => folder
+            Some(sheet) => store
                 .slug_of(sheet)
                 .map_or_else(|| "/".to_owned(), |slug| format!("/find/{slug}")),
             None => "/".to_owned(),
@@ -62,7 +62,7 @@ impl Server {
         Ok(Self {
             listener,
             address,
-            folder: Arc::new(folder),
+            store: Arc::new(store),
             first,
         })
     }
@@ -85,7 +85,7 @@ impl Server {
                 tokio::net::TcpListener::from_std(self.listener).map_err(PageError::Start)?;
             axum::serve(
                 listener,
-                crate::routes::router(self.folder, self.address.port()),
+                crate::routes::router(self.store, self.address.port()),
             )
             .await
             .map_err(PageError::Start)

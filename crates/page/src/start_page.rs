@@ -6,8 +6,9 @@ use wiring::Arrangement;
 
 use crate::PageError;
 use crate::added;
-use crate::folder::{Folder, Opened};
+use crate::folder::Opened;
 use crate::frame::{self, Line};
+use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 
 /// Longer texts are no rating plate.
@@ -15,15 +16,12 @@ const LONGEST_PLATE: usize = 4000;
 const LONGEST_NAME: usize = 200;
 
 /// The start page, with what is typed so far.
-pub(crate) fn show(folder: &Folder, came: &Submitted) -> Result<Markup, PageError> {
-    page(folder, came, &Errors::default())
+pub(crate) fn show(store: &Store, came: &Submitted) -> Result<Markup, PageError> {
+    page(store, came, &Errors::default())
 }
 
 /// Starts a find: its slug, or the page again with what was wrong.
-pub(crate) fn start(
-    folder: &Folder,
-    came: &Submitted,
-) -> Result<Result<String, Markup>, PageError> {
+pub(crate) fn start(store: &Store, came: &Submitted) -> Result<Result<String, Markup>, PageError> {
     let mut errors = Errors::default();
     let arrangement = wiring::arrangement(came.get("arrangement"));
     if arrangement.is_none() {
@@ -42,7 +40,7 @@ pub(crate) fn start(
         errors.add("name", format!("a name is at most {LONGEST_NAME} letters"));
     }
     let (Some(arrangement), true) = (arrangement, errors.is_empty()) else {
-        return Ok(Err(page(folder, came, &errors)?));
+        return Ok(Err(page(store, came, &errors)?));
     };
     let options = chosen(
         came,
@@ -51,7 +49,7 @@ pub(crate) fn start(
         came.given("text").map(str::to_owned),
     );
     let find = judgement::plate::started(arrangement, &options);
-    folder.create(&options.name, &sheet::write(&find)).map(Ok)
+    store.create(&options.name, &sheet::write(&find)).map(Ok)
 }
 
 fn chosen(
@@ -111,16 +109,16 @@ fn field_of(arrangement: &Arrangement, choice: &wiring::Choice) -> String {
     format!("{}.{}", arrangement.key, choice.key)
 }
 
-fn page(folder: &Folder, came: &Submitted, errors: &Errors) -> Result<Markup, PageError> {
-    let finds = folder.list()?;
-    let head = frame::plain_head("The finds", &format!("in {}", folder.directory().display()));
+fn page(store: &Store, came: &Submitted, errors: &Errors) -> Result<Markup, PageError> {
+    let finds = store.list()?;
+    let head = frame::plain_head("The finds", &format!("in {}", store.place()));
     let body = html! {
         main.spread.start {
             div.margin.top { p { b { "plate" } } }
             div.leaf.top {
                 form #begin method="post" action="/start" { (plate_field(came, errors)) div #said role="status" { (said(came)) } (start_form(came, errors)) }
             }
-            aside.facing.top aria-label="The finds in the folder" { (list(folder, &finds)) }
+            aside.facing.top aria-label="The finds in the folder" { (list(store, &finds)) }
         }
     };
     Ok(frame::document("Finds", &head, &body))
@@ -242,11 +240,11 @@ fn choice_field(came: &Submitted, arrangement: &Arrangement, choice: &wiring::Ch
     )
 }
 
-fn list(folder: &Folder, finds: &[(String, std::sync::Arc<Opened>)]) -> Markup {
+fn list(store: &Store, finds: &[(String, std::sync::Arc<Opened>)]) -> Markup {
     html! {
         h2 { "Your finds" }
         @if finds.is_empty() {
-            p.said { "There is none yet in " span.typed { (folder.directory().display()) } ". Type a plate, then start a find: its sheet is written there, one text file a find." }
+            p.said { "There is none yet in " span.typed { (store.place()) } ". Type a plate, then start a find: its sheet is written there, one text file a find." }
         } @else {
             ul.finds { @for (slug, opened) in finds { li { (entry(slug, opened)) } } }
         }

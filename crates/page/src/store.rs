@@ -1,0 +1,101 @@
+//! Where the finds of a page are kept: a folder of sheets, or a book. The rest of the page asks here and knows neither files nor entries.
+//!
+//! Whoever changes a find rings a bell; pages that wait for news of it (`heard`) look again, so that two devices at one bench see each
+//! other's entries.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use tokio::sync::watch;
+
+use crate::PageError;
+use crate::folder::{Folder, Opened};
+
+/// The finds, wherever they are kept.
+#[derive(Debug)]
+pub(crate) struct Store {
+    kept: Kept,
+    bell: watch::Sender<u64>,
+}
+
+#[derive(Debug)]
+enum Kept {
+    Folder(Folder),
+}
+
+impl Store {
+    /// The sheets of a folder, and one beside it.
+    pub(crate) fn folder(directory: PathBuf, beside: Option<PathBuf>) -> Self {
+        Self::new(Kept::Folder(Folder::new(directory, beside)))
+    }
+
+    fn new(kept: Kept) -> Self {
+        Self {
+            kept,
+            bell: watch::Sender::new(0),
+        }
+    }
+
+    /// Where the finds are kept, in words for a page: a path.
+    pub(crate) fn place(&self) -> String {
+        match &self.kept {
+            Kept::Folder(folder) => folder.directory().display().to_string(),
+        }
+    }
+
+    /// Every find by its word in the address, in order.
+    pub(crate) fn list(&self) -> Result<Vec<(String, Arc<Opened>)>, PageError> {
+        match &self.kept {
+            Kept::Folder(folder) => folder.list(),
+        }
+    }
+
+    /// The find behind a word of the address; `None` where there is none.
+    pub(crate) fn open(&self, slug: &str) -> Result<Option<Arc<Opened>>, PageError> {
+        match &self.kept {
+            Kept::Folder(folder) => folder.open(slug),
+        }
+    }
+
+    /// The word in the address of a find whose sheet was asked for by its file.
+    pub(crate) fn slug_of(&self, sheet: &std::path::Path) -> Option<String> {
+        match &self.kept {
+            Kept::Folder(folder) => folder.slug_of(sheet),
+        }
+    }
+
+    /// Starts a find from its sheet under a word made from its name, and gives that word.
+    pub(crate) fn create(&self, name: &str, text: &str) -> Result<String, PageError> {
+        let slug = match &self.kept {
+            Kept::Folder(folder) => folder.create(name, text),
+        }?;
+        self.ring();
+        Ok(slug)
+    }
+
+    /// Changes a find: `change` gets its present state and gives its sheet as it should be, or its refusal. Nothing is written on a
+    /// refusal. `None` where there is no such find.
+    pub(crate) fn change<E>(
+        &self,
+        slug: &str,
+        change: impl FnOnce(&Opened) -> Result<String, E>,
+    ) -> Result<Option<Result<(), E>>, PageError> {
+        let done = match &self.kept {
+            Kept::Folder(folder) => folder.change(slug, change),
+        }?;
+        if let Some(Ok(())) = done {
+            self.ring();
+        }
+        Ok(done)
+    }
+
+    fn ring(&self) {
+        self.bell.send_modify(|count| *count += 1);
+    }
+
+    /// Hears of every change made through this page from now on.
+    #[expect(dead_code, reason = "for the pages that wait for news")]
+    pub(crate) fn heard(&self) -> watch::Receiver<u64> {
+        self.bell.subscribe()
+    }
+}
