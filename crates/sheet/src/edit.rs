@@ -18,6 +18,17 @@ pub fn append_reading(text: &str, reading: &Reading) -> Result<String, Vec<Probl
     append(text, "reading", &reading_block(reading))
 }
 
+/// The text with readings added behind the last one, all or none.
+/// # Errors
+/// As [`append_reading`].
+pub fn append_readings(text: &str, readings: &[Reading]) -> Result<String, Vec<Problem>> {
+    if readings.is_empty() {
+        return read(text).map(|_| text.to_owned());
+    }
+    let blocks: Vec<String> = readings.iter().map(reading_block).collect();
+    append(text, "reading", &blocks.join("\n"))
+}
+
 /// The text with a setup added behind the last one.
 /// # Errors
 /// As [`append_reading`].

@@ -19,6 +19,7 @@
 //! Knows no file: who calls brings the text.
 
 mod build;
+pub mod csv;
 mod edit;
 mod keys;
 mod paths;
@@ -27,7 +28,7 @@ mod schema;
 mod shape;
 mod write;
 
-pub use edit::{append_reading, append_setup, set_kept, set_struck};
+pub use edit::{append_reading, append_readings, append_setup, set_kept, set_struck};
 pub use problem::Problem;
 pub use schema::schema;
 pub use write::write;

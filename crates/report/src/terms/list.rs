@@ -231,8 +231,8 @@ pub(super) const TERMS: &[Term] = &[
     of(
         "low",
         "low",
-        "Fed only from an isolated source, and under every wiring and ratio not yet excluded no two terminals, nor a terminal and earth, pass 25 V AC or 60 V DC.",
-        "IEC 61140 and IEC 60364-4-41 for extra-low voltage; the figures here are the stricter ones",
+        "Fed only from an isolated source, and under every wiring and ratio not yet excluded no two terminals, nor a terminal and earth, pass 25 V AC or 60 V DC (50 and 120 V if all is clipped on dead and not touched).",
+        "IEC 60364-4-41 (extra-low voltage)",
     ),
     own(
         "magnetising-current",
