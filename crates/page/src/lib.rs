@@ -25,6 +25,7 @@ mod frame;
 mod generic;
 mod guard;
 mod live;
+pub mod picture;
 mod places;
 mod reading_form;
 mod routes;
