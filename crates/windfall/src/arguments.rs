@@ -42,6 +42,12 @@ pub(crate) enum Command {
     Serve(Serve),
     /// Print the JSON Schema of the sheet.
     Schema,
+    /// Readings out of a sheet, or into it, as rows for a spreadsheet program.
+    Readings(Readings),
+    /// Print what completes the commands in your shell.
+    Completions(Completions),
+    /// Print the manual page.
+    Manual,
 }
 
 #[derive(Debug, Args)]
@@ -58,6 +64,9 @@ pub(crate) struct Demo {
     /// Serve, but do not start a browser.
     #[arg(long)]
     pub(crate) no_open: bool,
+    /// Print the judgement and what was written as JSON; does not open the page.
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 #[derive(Debug, Args)]
@@ -86,7 +95,7 @@ pub(crate) struct New {
     /// Write the sheet here instead of printing it; an existing file is not overwritten.
     #[arg(long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
-    /// List as JSON.
+    /// Print JSON: the list, or the sheet started and where it was written.
     #[arg(long)]
     pub(crate) json: bool,
 }
@@ -161,6 +170,32 @@ pub(crate) struct Report {
     /// Where to write; the sheet's name with .html unless said.
     #[arg(long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
+    /// Say as JSON what was written.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Debug, Args)]
+#[command(group(clap::ArgGroup::new("way").required(true).args(["csv", "json", "add"])))]
+pub(crate) struct Readings {
+    /// The sheet; - reads standard input (not with --add).
+    pub(crate) sheet: PathBuf,
+    /// Print the readings as CSV (RFC 4180).
+    #[arg(long)]
+    pub(crate) csv: bool,
+    /// Print the readings as JSON, as they were recorded.
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Add the readings of this CSV file to the sheet, all or none; - reads standard input.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) add: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Completions {
+    /// The shell.
+    #[arg(value_enum)]
+    pub(crate) shell: clap_complete::Shell,
 }
 
 #[derive(Debug, Args)]

@@ -1,15 +1,11 @@
 //! Reads sheets, writes files, prints: the only place of the command line that touches the outside.
 
 use crate::failure::Failure;
+use crate::progress;
 use gear::Find;
 use judgement::Judge;
-use std::io::{IsTerminal, Read, Write};
+use std::io::{Read, Write};
 use std::path::Path;
-use std::sync::mpsc;
-use std::time::Duration;
-
-/// Work that takes longer says so.
-const SOON: Duration = Duration::from_secs(1);
 
 /// Largest sheet read; a find with a thousand readings is a tenth of this.
 const LARGEST: u64 = 8 * 1024 * 1024;
@@ -17,31 +13,27 @@ const LARGEST: u64 = 8 * 1024 * 1024;
 /// Reads a sheet; `-` is standard input. Every fault of it becomes a line with file, line and column.
 pub(crate) fn find(path: &Path) -> Result<Find, Failure> {
     let text = text(path)?;
-    sheet::read(&text).map_err(|problems| {
-        Failure::Input(
-            problems
-                .iter()
-                .map(|p| format!("{}: {p}", path.display()))
-                .collect(),
-        )
-    })
+    sheet::read(&text).map_err(|problems| faults(path, &problems))
 }
 
-/// Judges a find; says on standard error that it is at it when it takes more than a second and somebody is watching.
+/// Every fault of a file as a line that begins with its path.
+pub(crate) fn faults<P: std::fmt::Display>(path: &Path, problems: &[P]) -> Failure {
+    let lines = problems.iter().map(|p| format!("{}: {p}", path.display()));
+    Failure::Input(lines.collect())
+}
+
+/// Judges a find, charts and all; says that it is at it when it takes more than a second and somebody is watching.
 pub(crate) fn judge(find: Find) -> Judge {
-    let readings = find.readings.len();
-    let (done, waits) = mpsc::channel::<()>();
-    let watcher = std::thread::spawn(move || {
-        let still_at_it = waits.recv_timeout(SOON) == Err(mpsc::RecvTimeoutError::Timeout);
-        if still_at_it && std::io::stderr().is_terminal() {
-            eprintln!("judging {readings} readings ...");
-        }
-    });
-    let judge = Judge::new(find);
-    drop(done);
-    // The watcher ends with the channel; that it may have failed to print changes nothing.
-    let _ = watcher.join();
-    judge
+    let words = match find.readings.len() {
+        0 => "judging the find".to_owned(),
+        1 => "judging 1 reading".to_owned(),
+        n => format!("judging {n} readings"),
+    };
+    progress::watched(&words, || {
+        let judge = Judge::new(find);
+        judge.judgement();
+        judge
+    })
 }
 
 /// Reads a text file; `-` is standard input.
@@ -98,6 +90,36 @@ pub(crate) fn write(path: &Path, text: &str) -> Result<(), Failure> {
         std::fs::create_dir_all(folder).map_err(wrong)?;
     }
     std::fs::write(path, text).map_err(wrong)
+}
+
+/// Puts a text in the place of a file's: whoever reads meanwhile, or after the power went, has the old one or the new one.
+pub(crate) fn exchange(path: &Path, text: &str) -> Result<(), Failure> {
+    let wrong = |e: std::io::Error| {
+        Failure::input(format!(
+            "{}: {e}; nothing was changed; see that its folder can be written",
+            path.display()
+        ))
+    };
+    // A name that leads elsewhere stays one.
+    let path = &path.canonicalize().map_err(wrong)?;
+    let mut beside = path.clone().into_os_string();
+    beside.push(format!(".{}.new", std::process::id()));
+    let beside = std::path::PathBuf::from(beside);
+    let put = || {
+        let mut file = std::fs::File::options()
+            .write(true)
+            .create_new(true)
+            .open(&beside)?;
+        file.set_permissions(std::fs::metadata(path)?.permissions())?;
+        file.write_all(text.as_bytes())?;
+        file.sync_all()?;
+        std::fs::rename(&beside, path)
+    };
+    put().map_err(|e| {
+        // What could not be put in place is not left about; if that fails too, the first failure is the one to tell.
+        let _ = std::fs::remove_file(&beside);
+        wrong(e)
+    })
 }
 
 /// Writes a file that must not be there yet.

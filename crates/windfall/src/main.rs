@@ -4,6 +4,7 @@ mod arguments;
 mod commands;
 mod failure;
 mod input;
+mod progress;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -42,5 +43,8 @@ fn run(command: Command) -> Result<Outcome, failure::Failure> {
         Command::Report(asked) => commands::report::run(&asked),
         Command::Serve(asked) => commands::serve::run(&asked),
         Command::Schema => commands::schema::run(),
+        Command::Readings(asked) => commands::readings::run(&asked),
+        Command::Completions(asked) => commands::completions::run(&asked),
+        Command::Manual => commands::manual::run(),
     }
 }

@@ -4,6 +4,7 @@ use crate::arguments::Demo;
 use crate::commands::serve;
 use crate::failure::{Failure, Outcome};
 use crate::input;
+use serde_json::json;
 
 /// The worked find, as in `examples/`.
 const CREAMERY: &str = include_str!("../../../../examples/creamery.toml");
@@ -18,7 +19,9 @@ pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
         )
     })?;
     let judge = input::judge(find);
-    input::print(&report::text(judge.judgement()))?;
+    if !asked.json {
+        input::print(&report::text(judge.judgement()))?;
+    }
     let written = asked.out.join("creamery.toml");
     // A sheet the reader has gone on with is theirs: it is not put back.
     if !written.exists() {
@@ -40,14 +43,12 @@ pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
         ),
     )?;
     files.push(html);
-    input::print(&format!(
-        "\nwritten: {}",
-        files
-            .iter()
-            .map(|f| f.display().to_string())
-            .collect::<Vec<_>>()
-            .join(", ")
-    ))?;
+    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+    if asked.json {
+        input::print_json(&json!({ "written": names, "judgement": judge.judgement() }))?;
+        return Ok(Outcome::Good);
+    }
+    input::print(&format!("\nwritten: {}", names.join(", ")))?;
     if asked.no_serve {
         return Ok(Outcome::Good);
     }

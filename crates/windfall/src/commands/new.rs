@@ -4,6 +4,7 @@ use crate::arguments::New;
 use crate::failure::{Failure, Outcome};
 use crate::input;
 use serde::Serialize;
+use serde_json::json;
 use wiring::{Arrangement, Options};
 
 pub(crate) fn run(asked: &New) -> Result<Outcome, Failure> {
@@ -25,9 +26,17 @@ pub(crate) fn run(asked: &New) -> Result<Outcome, Failure> {
         chosen,
     };
     let text = sheet::write(&judgement::plate::started(arrangement, &options));
+    if let Some(path) = &asked.out {
+        input::write_new(path, &text)?;
+    }
     match &asked.out {
+        path if asked.json => {
+            let path = path.as_ref().map(|p| p.display().to_string());
+            input::print_json(
+                &json!({ "arrangement": arrangement.key, "written": path, "sheet": text }),
+            )?;
+        }
         Some(path) => {
-            input::write_new(path, &text)?;
             input::print(&format!(
                 "{} written; every join is assumed until a reading or your eyes say so.\nNext: windfall check {0}",
                 path.display()

@@ -3,6 +3,7 @@
 use crate::arguments::Report;
 use crate::failure::{Failure, Outcome};
 use crate::input;
+use serde_json::json;
 use std::path::PathBuf;
 
 pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
@@ -20,6 +21,11 @@ pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
         }
     });
     input::write(&path, &html)?;
-    input::print(&format!("{} written", path.display()))?;
-    Ok(Outcome::of(judge.judgement().find.trouble))
+    let trouble = judge.judgement().find.trouble;
+    if asked.json {
+        input::print_json(&json!({ "written": [path.display().to_string()], "trouble": trouble }))?;
+    } else {
+        input::print(&format!("{} written", path.display()))?;
+    }
+    Ok(Outcome::of(trouble))
 }

@@ -1,0 +1,77 @@
+//! `windfall readings`: readings out of a sheet and into it, as rows.
+
+use crate::arguments::Readings;
+use crate::failure::{Failure, Outcome};
+use crate::input;
+use gear::Reading;
+use serde_json::{Value, json};
+use std::path::Path;
+
+pub(crate) fn run(asked: &Readings) -> Result<Outcome, Failure> {
+    if let Some(rows) = &asked.add {
+        return add(&asked.sheet, rows);
+    }
+    let find = input::find(&asked.sheet)?;
+    if asked.json {
+        let all: Vec<Value> = find.readings.iter().map(recorded).collect();
+        input::print_json(&all)?;
+    } else {
+        input::print(&sheet::csv::write(&find.readings))?;
+    }
+    Ok(Outcome::Good)
+}
+
+/// Adds all rows to the sheet, or none; the sheet is exchanged in one step.
+fn add(path: &Path, rows: &Path) -> Result<Outcome, Failure> {
+    if path == Path::new("-") {
+        return Err(Failure::input(
+            "-: readings are added to a sheet in a file; name the file",
+        ));
+    }
+    let text = input::text(path)?;
+    let find = sheet::read(&text).map_err(|p| input::faults(path, &p))?;
+    let table = input::text(rows)?;
+    let readings = sheet::csv::read(&table, &find).map_err(|p| input::faults(rows, &p))?;
+    let longer = sheet::append_readings(&text, &readings).map_err(|p| input::faults(path, &p))?;
+    input::exchange(path, &longer)?;
+    let (count, noun) = (
+        readings.len(),
+        if readings.len() == 1 {
+            "reading"
+        } else {
+            "readings"
+        },
+    );
+    input::print(&format!(
+        "{count} {noun} added to {}.\nNext: windfall check {0}",
+        path.display()
+    ))?;
+    Ok(Outcome::Good)
+}
+
+/// A reading as it was recorded; what is not known is null.
+fn recorded(reading: &Reading) -> Value {
+    let terminals: Vec<String> = reading
+        .place
+        .terminals()
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    json!({
+        "number": reading.number,
+        "setup": reading.setup,
+        "at": reading.at.as_ref().map(gear::Moment::text),
+        "together": reading.together,
+        "with": reading.instrument.as_ref().map(ToString::to_string),
+        "measured": reading.measured.word(),
+        "place": reading.place.to_string(),
+        "terminals": terminals,
+        "shown": reading.shown.as_ref().map(|q| q.text().to_owned()),
+        "beep": reading.beep,
+        "kick": reading.kick.map(gear::Kick::sign),
+        "what": reading.what,
+        "struck": reading.struck,
+        "kept": reading.kept,
+        "note": reading.note,
+    })
+}
