@@ -12,6 +12,7 @@
 //! ```
 //!
 //! [`read`] tells every [`Problem`] of a text at once, each with line, column and remedy; [`write()`] gives the one canonical text of a find.
+//! [`mod@fragment`] does both for single nouns, which is what a store keeps when one thing was changed.
 //! [`append_reading`], [`append_setup`], [`set_struck`] and [`set_kept`] change a text somebody wrote and leave all else in it alone. [`schema`] prints the
 //! format as a JSON Schema; `docs/sheet.md` tells it in words. All of them come from one table of keys, in `keys`.
 //!
@@ -21,6 +22,7 @@
 mod build;
 pub mod csv;
 mod edit;
+pub mod fragment;
 mod keys;
 mod paths;
 mod problem;
@@ -29,6 +31,7 @@ mod shape;
 mod write;
 
 pub use edit::{append_reading, append_readings, append_setup, set_kept, set_struck};
+pub use fragment::Fragment;
 pub use problem::Problem;
 pub use schema::schema;
 pub use write::write;

@@ -14,13 +14,30 @@ use toml::de::{DeTable, DeValue};
 
 /// Adds every problem of shape.
 pub(crate) fn check(text: &str, root: &Spanned<DeTable<'_>>, found: &mut Vec<Found>) {
-    Shape { text, found }.table(&SHEET, root.get_ref(), root.span(), "");
+    let mut shape = Shape {
+        text,
+        found,
+        all_wanted: true,
+    };
+    shape.table(&SHEET, root.get_ref(), root.span(), "");
+}
+
+/// As [`check`], where no table of the sheet has to be there.
+pub(crate) fn check_fragment(text: &str, root: &Spanned<DeTable<'_>>, found: &mut Vec<Found>) {
+    let mut shape = Shape {
+        text,
+        found,
+        all_wanted: false,
+    };
+    shape.table(&SHEET, root.get_ref(), root.span(), "");
 }
 
 /// The text and the problems so far.
 struct Shape<'a> {
     text: &'a str,
     found: &'a mut Vec<Found>,
+    /// Whether the tables a whole sheet must have are asked for.
+    all_wanted: bool,
 }
 
 impl Shape<'_> {
@@ -53,9 +70,11 @@ impl Shape<'_> {
                 None => meant.extend(self.unknown_key(table, name, &at)),
             }
         }
+        let asked = self.all_wanted || !path.is_empty();
         for key in table
             .keys
             .iter()
+            .filter(|_| asked)
             .filter(|k| k.required && !tree.contains_key(k.name) && !meant.contains(&k.name))
         {
             let like = if key.example.is_empty() {

@@ -3,10 +3,12 @@
 mod pen;
 
 use gear::{
-    CoreFacts, Dot, Feed, Find, Instrument, Join, Kit, KitItem, KitSource, Lead, Pairing, Part,
-    PartKind, Place, Plate, Range, Reading, Response, Setup, SetupLoad, Steadiness, Winding, Wound,
+    CoreFacts, Damage, Dot, Feed, Find, Gang, Instrument, Join, Kit, KitItem, KitSource, Lead,
+    Note, Pairing, Part, PartKind, Place, Plate, Range, Reading, Response, Setup, SetupLoad,
+    Steadiness, Winding, Wound,
 };
-use pen::{Pen, inline, list, quoted};
+pub(crate) use pen::Pen;
+use pen::{inline, list, quoted};
 use quantity::Accuracy;
 
 /// Writes a find as a sheet.
@@ -16,20 +18,12 @@ use quantity::Accuracy;
 pub fn write(find: &Find) -> String {
     let mut pen = Pen::default();
     pen.plain("sheet", crate::VERSION);
-    pen.heading("[find]");
-    pen.text("name", Some(&find.name));
-    pen.plain_if("number", find.number);
-    pen.text("origin", find.origin.as_ref());
-    pen.text("arrangement", find.arrangement.as_ref());
+    head(&mut pen, find);
     plate(&mut pen, &find.plate);
     for part in &find.parts {
         one_part(&mut pen, part);
     }
-    for gang in &find.gangs {
-        pen.heading("[[gang]]");
-        pen.text("name", Some(&gang.name));
-        pen.plain("parts", list(gang.parts.iter().map(quoted)));
-    }
+    find.gangs.iter().for_each(|g| gang(&mut pen, g));
     find.leads.iter().for_each(|l| lead(&mut pen, l));
     find.joins.iter().for_each(|j| join(&mut pen, j));
     kit(&mut pen, &find.kit);
@@ -38,41 +32,62 @@ pub fn write(find: &Find) -> String {
         .for_each(|m| instrument(&mut pen, m));
     find.setups.iter().for_each(|s| setup(&mut pen, s));
     find.readings.iter().for_each(|r| reading(&mut pen, r));
-    for damage in &find.damage {
-        pen.heading("[[damage]]");
-        pen.quoted("part", Some(&damage.part));
-        pen.text("winding", damage.winding.as_ref());
-        pen.text("what", Some(&damage.what));
-        if let Some(travel) = &damage.travel {
-            pen.plain("travel", list([quoted(&travel.from), quoted(&travel.to)]));
-        }
-        pen.quoted("at", damage.at.as_ref().map(gear::Moment::text));
-    }
-    for note in &find.notes {
-        pen.heading("[[note]]");
-        pen.quoted("at", note.at.as_ref().map(gear::Moment::text));
-        pen.text("text", Some(&note.text));
-    }
+    find.damage.iter().for_each(|d| damage(&mut pen, d));
+    find.notes.iter().for_each(|n| note(&mut pen, n));
+    pen.finish()
+}
+
+/// What a function of this module writes, alone.
+pub(crate) fn one(write: impl FnOnce(&mut Pen)) -> String {
+    let mut pen = Pen::default();
+    write(&mut pen);
     pen.finish()
 }
 
 /// One reading as its block of a sheet.
-pub(crate) fn reading_block(one: &Reading) -> String {
-    let mut pen = Pen::default();
-    reading(&mut pen, one);
-    pen.finish()
+pub(crate) fn reading_block(one_reading: &Reading) -> String {
+    one(|pen| reading(pen, one_reading))
 }
 
 /// One setup as its block of a sheet.
-pub(crate) fn setup_block(one: &Setup) -> String {
-    let mut pen = Pen::default();
-    setup(&mut pen, one);
-    pen.finish()
+pub(crate) fn setup_block(one_setup: &Setup) -> String {
+    one(|pen| setup(pen, one_setup))
 }
 
 pub(crate) use pen::text_value;
 
-fn plate(pen: &mut Pen, plate: &Plate) {
+pub(crate) fn head(pen: &mut Pen, find: &Find) {
+    pen.heading("[find]");
+    pen.text("name", Some(&find.name));
+    pen.plain_if("number", find.number);
+    pen.text("origin", find.origin.as_ref());
+    pen.text("arrangement", find.arrangement.as_ref());
+}
+
+pub(crate) fn gang(pen: &mut Pen, gang: &Gang) {
+    pen.heading("[[gang]]");
+    pen.text("name", Some(&gang.name));
+    pen.plain("parts", list(gang.parts.iter().map(quoted)));
+}
+
+pub(crate) fn damage(pen: &mut Pen, damage: &Damage) {
+    pen.heading("[[damage]]");
+    pen.quoted("part", Some(&damage.part));
+    pen.text("winding", damage.winding.as_ref());
+    pen.text("what", Some(&damage.what));
+    if let Some(travel) = &damage.travel {
+        pen.plain("travel", list([quoted(&travel.from), quoted(&travel.to)]));
+    }
+    pen.quoted("at", damage.at.as_ref().map(gear::Moment::text));
+}
+
+pub(crate) fn note(pen: &mut Pen, note: &Note) {
+    pen.heading("[[note]]");
+    pen.quoted("at", note.at.as_ref().map(gear::Moment::text));
+    pen.text("text", Some(&note.text));
+}
+
+pub(crate) fn plate(pen: &mut Pen, plate: &Plate) {
     if *plate == Plate::default() {
         return;
     }
@@ -87,7 +102,7 @@ fn plate(pen: &mut Pen, plate: &Plate) {
     }
 }
 
-fn one_part(pen: &mut Pen, part: &Part) {
+pub(crate) fn one_part(pen: &mut Pen, part: &Part) {
     pen.heading("[[part]]");
     pen.quoted("designation", Some(&part.designation));
     pen.quoted("kind", Some(part.kind.word()));
@@ -189,7 +204,7 @@ fn winding(pen: &mut Pen, winding: &Winding) {
     pen.quoted("turns", winding.turns.as_ref());
 }
 
-fn lead(pen: &mut Pen, lead: &Lead) {
+pub(crate) fn lead(pen: &mut Pen, lead: &Lead) {
     pen.heading("[[lead]]");
     pen.quoted("designation", Some(&lead.designation));
     pen.quoted("from", Some(&lead.from));
@@ -200,14 +215,14 @@ fn lead(pen: &mut Pen, lead: &Lead) {
     pen.quoted("state", Some(lead.state.word()));
 }
 
-fn join(pen: &mut Pen, join: &Join) {
+pub(crate) fn join(pen: &mut Pen, join: &Join) {
     pen.heading("[[join]]");
     pen.plain("terminals", list(join.terminals.iter().map(quoted)));
     pen.quoted("state", Some(join.state.word()));
     pen.text("note", join.note.as_ref());
 }
 
-fn kit(pen: &mut Pen, kit: &Kit) {
+pub(crate) fn kit(pen: &mut Pen, kit: &Kit) {
     kit.sources.iter().for_each(|s| source(pen, s));
     let mut items = |heading: &str, items: &[KitItem]| {
         for item in items {
@@ -239,7 +254,7 @@ fn source(pen: &mut Pen, source: &KitSource) {
     pen.flag("direct", source.direct);
 }
 
-fn instrument(pen: &mut Pen, instrument: &Instrument) {
+pub(crate) fn instrument(pen: &mut Pen, instrument: &Instrument) {
     pen.heading("[[instrument]]");
     pen.quoted("designation", Some(&instrument.designation));
     pen.text("name", instrument.name.as_ref());

@@ -4,7 +4,7 @@ use std::fmt::Display;
 
 /// The text so far.
 #[derive(Default)]
-pub(super) struct Pen(String);
+pub(crate) struct Pen(String);
 
 impl Pen {
     pub(super) fn finish(self) -> String {
