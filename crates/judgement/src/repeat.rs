@@ -3,9 +3,9 @@
 use crate::next::sentence;
 use crate::said::{ReadingSaid, RepeatSaid};
 use evidence::Judged;
-use evidence::model::{Candidates, FindProblem, cross_check};
+use evidence::model::{FindProblem, cross_check};
 use gear::Find;
-use hazard::{Class, Handling, exposure, possible};
+use hazard::{Class, Handling, Possible, exposure};
 
 /// Cross-checks reckoned at most: the first few say enough.
 const MOST_CHECKED: usize = 3;
@@ -39,10 +39,9 @@ pub(crate) fn unnoticed(
     find: &Find,
     problem: &mut FindProblem,
     judged: &Judged,
-    candidates: &Candidates,
+    possible: &[Possible],
     readings: &mut [ReadingSaid],
 ) {
-    let possible = possible(candidates);
     let mut checked = 0;
     for evidence in judged.readings.iter().filter(|e| !e.would_notice) {
         let Some(said) = readings.iter_mut().find(|r| r.number == evidence.number) else {
@@ -60,7 +59,7 @@ pub(crate) fn unnoticed(
             checked += 1;
             let class = find
                 .setup(check.setup)
-                .map(|setup| exposure(setup, &find.kit, &possible, Handling::ClippedDead).class);
+                .map(|setup| exposure(setup, &find.kit, possible, Handling::ClippedDead).class);
             if class.is_some_and(|class| class <= Class::Low) {
                 words = format!(
                     "{words} To check it: {} {} in setup {}. {}",

@@ -82,12 +82,24 @@ impl Bench<'_> {
         let mut memory = before.map_or_else(Memory::default, |(_, known)| known.memory.clone());
         let mut ranked = candidates_from(find, nominal, problem, judged, &mut memory);
         candidates::weigh(readings, &ranked);
-        repeat::unnoticed(find, problem, judged, &ranked, readings);
         let stood = before
             .filter(|(was, _)| is_next(was, find))
             .and_then(|(_, known)| known.stood.clone())
             .unwrap_or_else(|| stood_before(&ranked));
-        let asked = ask::next(find, nominal, &mut ranked, judged, stood.as_deref());
+        let possible = hazard::possible(&ranked);
+        // Two questions that need nothing of each other: what to read next, and what of the readings taken to look at again.
+        let (asked, repeat_first) = std::thread::scope(|both| {
+            let again = both.spawn(|| {
+                repeat::unnoticed(find, problem, judged, &possible, readings);
+                repeat::first(problem, judged, readings)
+            });
+            let asked = ask::next(find, nominal, &mut ranked, judged, stood.as_deref());
+            let again = again.join();
+            (
+                asked,
+                again.unwrap_or_else(|gone| std::panic::resume_unwind(gone)),
+            )
+        });
         let said = candidates::said(find, &ranked, decimal);
         Weighed {
             next: Some(next::said(find, &asked, &ranked, decimal)),
@@ -95,7 +107,7 @@ impl Bench<'_> {
                 .map(|c| c.variant.find.clone())
                 .collect(),
             candidates: Some(said),
-            repeat_first: repeat::first(problem, judged, readings),
+            repeat_first,
             known: Known {
                 posterior: Some((judged.posterior.clone(), problem.problem.parameters.len())),
                 memory,
