@@ -60,4 +60,13 @@ impl Find {
         parts::damage(&mut check);
         check.into_faults()
     }
+
+    /// What is wrong with the setups and readings from these indices on, the rest taken as already looked at. Where they were only added
+    /// behind the others that is all that can have gone wrong, and costs nothing for the thousands before.
+    pub fn faults_from(&self, first_setup: usize, first_reading: usize) -> Vec<Fault> {
+        let mut check = Check::new(self);
+        setups::setups_from(&mut check, first_setup);
+        readings::readings_from(&mut check, first_reading);
+        check.into_faults()
+    }
 }

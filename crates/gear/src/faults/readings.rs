@@ -3,20 +3,27 @@
 use super::check::{Check, Spot, unit_fault};
 use crate::{Measured, Moment, Place, Reading, Setup};
 use quantity::{Reach, Unit};
+use std::collections::HashSet;
 
 pub(super) fn readings(check: &mut Check<'_>) {
+    readings_from(check, 0);
+}
+
+/// Those from an index on, held against all.
+pub(super) fn readings_from(check: &mut Check<'_>, first: usize) {
     let readings = &check.find.readings;
     let root = Spot::root("reading");
-    let names = readings
-        .iter()
-        .enumerate()
-        .map(|(i, r)| (root.index(i).key("number"), r.number));
-    check.doubles(
-        names,
-        |n| format!("reading {n} stands twice"),
-        "give one of them another number",
-    );
-    for (i, reading) in readings.iter().enumerate() {
+    let mut before: HashSet<u32> = readings.iter().take(first).map(|r| r.number).collect();
+    for (i, reading) in readings.iter().enumerate().skip(first) {
+        if !before.insert(reading.number) {
+            check.fault(
+                root.index(i).key("number"),
+                format!("reading {} stands twice", reading.number),
+                "give one of them another number",
+            );
+        }
+    }
+    for (i, reading) in readings.iter().enumerate().skip(first) {
         one_reading(check, &root.index(i), reading);
     }
 }

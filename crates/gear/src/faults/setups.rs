@@ -3,20 +3,27 @@
 use super::check::{Check, Sign, Spot};
 use crate::{Feed, KitSource, Pairing, PartKind, Setup, SetupLoad, SliderSetting, TerminalRef};
 use quantity::Unit;
+use std::collections::HashSet;
 
 pub(super) fn setups(check: &mut Check<'_>) {
+    setups_from(check, 0);
+}
+
+/// Those from an index on, held against all.
+pub(super) fn setups_from(check: &mut Check<'_>, first: usize) {
     let setups = &check.find.setups;
     let root = Spot::root("setup");
-    let names = setups
-        .iter()
-        .enumerate()
-        .map(|(i, s)| (root.index(i).key("number"), s.number));
-    check.doubles(
-        names,
-        |n| format!("setup {n} stands twice"),
-        "give one of them another number",
-    );
-    for (i, setup) in setups.iter().enumerate() {
+    let mut before: HashSet<u32> = setups.iter().take(first).map(|s| s.number).collect();
+    for (i, setup) in setups.iter().enumerate().skip(first) {
+        if !before.insert(setup.number) {
+            check.fault(
+                root.index(i).key("number"),
+                format!("setup {} stands twice", setup.number),
+                "give one of them another number",
+            );
+        }
+    }
+    for (i, setup) in setups.iter().enumerate().skip(first) {
         one_setup(check, &root.index(i), setup);
     }
 }
