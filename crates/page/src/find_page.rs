@@ -12,7 +12,7 @@ use crate::folder::Opened;
 use crate::frame;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};
-use crate::{acts, drawing_frame, live, start_page};
+use crate::{acts, drawing_frame, help, live, start_page};
 
 /// What a page of a find is made from.
 pub(crate) struct View<'a> {
@@ -113,7 +113,7 @@ fn plate(view: &View) -> Markup {
     Spread {
         section: Some(Section::Plate),
         title: "Plate".to_owned(),
-        margin: html! { p { b { "plate" } } },
+        margin: html! { p { b { "plate" } } (help::link("plate")) },
         leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) },
         below: None,
         facing: Some(html! {
@@ -138,7 +138,7 @@ fn wiring(view: &View) -> Markup {
     Spread {
         section: Some(Section::Wiring),
         title: "Wiring".to_owned(),
-        margin: html! { @if let Some(setup) = setup { p { @if let Some(at) = &setup.at { (at.text()) br; } b { "setup " (setup.number) } } } },
+        margin: html! { @if let Some(setup) = setup { p { @if let Some(at) = &setup.at { (at.text()) br; } b { "setup " (setup.number) } } } (help::link("wiring")) },
         leaf: html! {
             (drawing_frame::setup_line(view, setup))
             (drawing_frame::schematic(view))
@@ -184,7 +184,7 @@ fn readings(view: &View) -> Markup {
     Spread {
         section: Some(Section::Readings),
         title: "Readings".to_owned(),
-        margin: html! {},
+        margin: help::link("readings"),
         leaf: html! { h2 { "Readings" (report::term("reading")) } p.said { (report::readings_summary(&view.said.readings)) } (report::repeat_line(view.said.repeat_first.as_ref())) },
         below: Some(html! {
             (report::readings_table(&view.said.readings, &setups))
@@ -252,7 +252,7 @@ fn behaviour(view: &View) -> Markup {
     Spread {
         section: Some(Section::Behaviour),
         title: "Behaviour".to_owned(),
-        margin: html! {},
+        margin: help::link("behaviour"),
         leaf: html! {
             h2 { "Behaviour" (report::term("travel-chart")) }
             (report::caution_notes(&view.said.cautions, Section::Behaviour))
@@ -268,7 +268,7 @@ fn record(view: &View) -> Markup {
     Spread {
         section: Some(Section::Record),
         title: "Record".to_owned(),
-        margin: html! {},
+        margin: help::link("record"),
         leaf: html! {
             h2 { "Record" (report::term("sheet")) }
             p.said { "The report holds everything above in one file that opens anywhere and prints; the sheet is the find itself, as text." }

@@ -24,6 +24,7 @@ mod folder;
 mod frame;
 mod generic;
 mod guard;
+mod help;
 mod live;
 pub mod picture;
 mod places;

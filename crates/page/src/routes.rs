@@ -13,7 +13,7 @@ use maud::{Markup, html};
 use crate::folder::Opened;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
-use crate::{PageError, assets, find_page, frame, guard, live, reading_form, start_page};
+use crate::{PageError, assets, find_page, frame, guard, help, live, reading_form, start_page};
 
 /// A form of this page is far smaller; larger bodies are refused before they are read.
 const LARGEST_FORM: usize = 64 * 1024;
@@ -36,6 +36,8 @@ pub(crate) fn router(store: Arc<Store>, port: u16) -> Router {
         .route("/find/{slug}/keep", post(keep))
         .route("/find/{slug}/sheet", get(sheet))
         .route("/find/{slug}/report", get(report))
+        .route("/help", get(help_index))
+        .route("/help/{page}", get(help_page))
         .route("/look.css", get(assets::look))
         .route("/page.js", get(assets::script))
         .fallback(|| async { missing() })
@@ -46,6 +48,14 @@ pub(crate) fn router(store: Arc<Store>, port: u16) -> Router {
 
 async fn start(State(store): Finds, Query(query): Query<Typed>) -> Response {
     apart(move || start_page::show(&store, &Submitted(query)).map(shown)).await
+}
+
+async fn help_index() -> Response {
+    shown(help::index())
+}
+
+async fn help_page(Path(page): Path<String>) -> Response {
+    help::page(&page).map_or_else(missing, shown)
 }
 
 /// A typed plate goes into the address, so that it can be kept and gone back to.
@@ -129,16 +139,12 @@ async fn add_reading(
     apart(move || {
         let form = Submitted(form);
         let parts = Submitted(query).has("parts");
-        let mut number = 0;
-        let done = store.change(&slug, |opened| {
-            reading_form::take(opened, &form).map(|(text, taken)| {
-                number = taken;
-                text
-            })
+        let done = store.add(&slug, form.given("key"), |opened| {
+            reading_form::take(opened, &form)
         })?;
         Ok(match done {
             None => missing(),
-            Some(Ok(())) if parts => match store.open(&slug)? {
+            Some(Ok(number)) if parts => match store.open(&slug)? {
                 Some(opened) => shown(find_page::parts(
                     &slug,
                     &opened,
@@ -147,7 +153,7 @@ async fn add_reading(
                 )),
                 None => missing(),
             },
-            Some(Ok(())) => see_other(&format!("/find/{slug}?said={number}#said")),
+            Some(Ok(number)) => see_other(&format!("/find/{slug}?said={number}#said")),
             Some(Err(errors)) => match store.open(&slug)? {
                 Some(opened) => {
                     let page = if parts {
@@ -205,7 +211,7 @@ async fn sheet(State(store): Finds, Path(slug): Path<String>) -> Response {
         download(
             &format!("{slug}.toml"),
             "application/toml; charset=utf-8",
-            opened.text.clone(),
+            opened.text().to_owned(),
         )
     })
     .await

@@ -214,7 +214,7 @@ pub(crate) fn take_parts(opened: &Opened, came: &Submitted) -> Result<String, St
         find.plate.text.clone(),
     );
     let built = judgement::plate::started(arrangement, &options);
-    added::sheet_with_parts(&opened.text, built).map_err(|problems| {
+    added::sheet_with_parts(opened.text(), built).map_err(|problems| {
         problems
             .iter()
             .map(ToString::to_string)
@@ -244,7 +244,13 @@ fn list(store: &Store, finds: &[(String, std::sync::Arc<Opened>)]) -> Markup {
     html! {
         h2 { "Your finds" }
         @if finds.is_empty() {
-            p.said { "There is none yet in " span.typed { (store.place()) } ". Type a plate, then start a find: its sheet is written there, one text file a find." }
+            p.said { "There is none yet in " span.typed { (store.place()) } "." }
+            p.said {
+                "Type what the plate of your gear says, a ? for every figure you cannot read, and see what follows from it. "
+                "Then start a find from it: parts, terminals and joins are assumed as such gear is usually wired, until readings or your eyes say more. "
+                "Dead tests come first; " a href="/help/first-find" { "the first find" } " leads you from there to a verdict, and "
+                a href="/help" { "each job has its page" } "."
+            }
         } @else {
             ul.finds { @for (slug, opened) in finds { li { (entry(slug, opened)) } } }
         }

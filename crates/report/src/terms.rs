@@ -62,19 +62,19 @@ fn meanings<'a>(terms: impl Iterator<Item = &'a Term>, more: Option<&str>) -> Ma
                 div id={ "term-" (term.key) } class="meaning" popover role="note" aria-label=(term.word) {
                     p class="said" { b { (term.word) } ": " (term.says) }
                     @if let Some(standard) = term.standard { p class="small" { (standard) } }
-                    @if let Some(more) = more { p class="small" { a href={ (more) "#" (term.key) } { "All terms" } } }
+                    @if let Some(more) = more { p class="small" { a href={ (more) "#word-" (term.key) } { "All terms" } } }
                 }
             }
         }
     }
 }
 
-/// All terms as a list, each with its key as the name of its place.
+/// All terms as a list; the place of each is `word-` and its key.
 pub fn glossary() -> Markup {
     html! {
         dl class="glossary" {
             @for term in by_word() {
-                dt id=(term.key) { (term.word) }
+                dt id={ "word-" (term.key) } { (term.word) }
                 dd { (term.says) @if let Some(standard) = term.standard { " " i { "(" (standard) ")" } } }
             }
         }
@@ -101,7 +101,7 @@ pub fn glossary_markdown() -> String {
 
 /// A place to point to, where the word alone would not make one.
 fn anchor(term: &Term) -> String {
-    format!(" <a id=\"{}\"></a>", term.key)
+    format!(" <a id=\"word-{}\"></a>", term.key)
 }
 
 fn by_word() -> Vec<&'static Term> {
