@@ -44,8 +44,8 @@ fn stamp(about: &std::fs::Metadata) -> Stamp {
 
 /// A sheet as it was read.
 pub(crate) struct Opened {
-    /// Its text.
-    pub(crate) text: String,
+    /// Its text; of a book's find, made when it is asked for.
+    text: OnceLock<String>,
     /// Its find, or everything that is wrong with it.
     pub(crate) find: Result<Find, Vec<sheet::Problem>>,
     judge: OnceLock<Arc<Judge>>,
@@ -72,11 +72,17 @@ impl Opened {
     fn after(text: String, before: Option<Arc<Judge>>) -> Self {
         let find = sheet::read(&text);
         Self {
-            text,
+            text: OnceLock::from(text),
             find,
             judge: OnceLock::new(),
             before,
         }
+    }
+
+    /// Its sheet.
+    pub(crate) fn text(&self) -> &str {
+        self.text
+            .get_or_init(|| self.find.as_ref().map(sheet::write).unwrap_or_default())
     }
 
     /// The judgement, reckoned the first time it is asked for.
@@ -221,7 +227,7 @@ impl Folder {
             Ok(text) => {
                 let next = Arc::new(Opened::after(text, opened.known()));
                 std::thread::scope(|both| {
-                    let written = both.spawn(|| write_whole(&path, &next.text));
+                    let written = both.spawn(|| write_whole(&path, next.text()));
                     next.judge();
                     written
                         .join()

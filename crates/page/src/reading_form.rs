@@ -8,7 +8,7 @@ use gear::{
 use maud::{Markup, html};
 use quantity::{Quantity, Reach, Unit};
 
-use crate::added::{Added, sheet_with};
+use crate::added::Added;
 use crate::folder::Opened;
 use crate::frame::{self, Line};
 use crate::setup_form;
@@ -61,8 +61,8 @@ pub(crate) fn show(slug: &str, find: &Find, came: &Submitted, errors: &Errors) -
     }
 }
 
-/// Takes a filled form: the sheet's new text and the reading's number, or what is wrong with which field.
-pub(crate) fn take(opened: &Opened, came: &Submitted) -> Result<(String, u32), Errors> {
+/// Takes a filled form: the reading with what it needs beside it, or what is wrong with which field.
+pub(crate) fn take(opened: &Opened, came: &Submitted) -> Result<Added, Errors> {
     let mut errors = Errors::default();
     let Ok(find) = &opened.find else {
         errors.add("setup", "the sheet has faults; mend it first");
@@ -76,16 +76,8 @@ pub(crate) fn take(opened: &Opened, came: &Submitted) -> Result<(String, u32), E
     let (Some(reading), true) = (reading, errors.is_empty()) else {
         return Err(errors);
     };
-    let number = reading.number;
     added.reading = Some(reading);
-    sheet_with(&opened.text, added)
-        .map(|text| (text, number))
-        .map_err(|faults| {
-            faults
-                .iter()
-                .for_each(|fault| errors.add("shown", fault.to_string()));
-            errors
-        })
+    Ok(added)
 }
 
 /// The sheet's text with a reading struck for the reason that came.
@@ -98,14 +90,14 @@ pub(crate) fn strike(opened: &Opened, came: &Submitted) -> Result<String, String
     if reason.len() > LONGEST_TEXT {
         return Err(format!("a reason is at most {LONGEST_TEXT} letters"));
     }
-    sheet::set_struck(&opened.text, number(came)?, reason).map_err(in_words)
+    sheet::set_struck(opened.text(), number(came)?, reason).map_err(in_words)
 }
 
 /// The sheet's text with a reading kept as read.
 /// # Errors
 /// What is wrong, in words.
 pub(crate) fn keep(opened: &Opened, came: &Submitted) -> Result<String, String> {
-    sheet::set_kept(&opened.text, number(came)?, true).map_err(in_words)
+    sheet::set_kept(opened.text(), number(came)?, true).map_err(in_words)
 }
 
 fn number(came: &Submitted) -> Result<u32, String> {

@@ -3,19 +3,24 @@
 //! Whoever changes a find rings a bell; pages that wait for news of it (`heard`) look again, so that two devices at one bench see each
 //! other's entries.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use tokio::sync::watch;
 
 use crate::PageError;
+use crate::added::{Added, sheet_with};
 use crate::folder::{Folder, Opened};
+use crate::submitted::Errors;
 
 /// The finds, wherever they are kept.
 #[derive(Debug)]
 pub(crate) struct Store {
     kept: Kept,
     bell: watch::Sender<u64>,
+    /// Numbers of the readings taken from devices, by find and key, since this page was started.
+    taken: Mutex<BTreeMap<(String, String), u32>>,
 }
 
 #[derive(Debug)]
@@ -33,6 +38,7 @@ impl Store {
         Self {
             kept,
             bell: watch::Sender::new(0),
+            taken: Mutex::default(),
         }
     }
 
@@ -84,6 +90,44 @@ impl Store {
             Kept::Folder(folder) => folder.change(slug, change),
         }?;
         if let Some(Ok(())) = done {
+            self.ring();
+        }
+        Ok(done)
+    }
+
+    /// Adds a reading, with the setup, source or instrument it needs, and gives its number. The same `key` again, made where it was typed,
+    /// gives the number it had: what was sent twice is there once. `None` where there is no such find.
+    pub(crate) fn add(
+        &self,
+        slug: &str,
+        key: Option<&str>,
+        take: impl FnOnce(&Opened) -> Result<Added, Errors>,
+    ) -> Result<Option<Result<u32, Errors>>, PageError> {
+        // Held until it is written, so that the same reading sent twice at once finds itself.
+        let mut taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);
+        let key = key.map(|key| (slug.to_owned(), key.to_owned()));
+        if let Some(number) = key.as_ref().and_then(|key| taken.get(key).copied()) {
+            return Ok(Some(Ok(number)));
+        }
+        let done = match &self.kept {
+            Kept::Folder(folder) => {
+                let mut number = 0;
+                let done = folder.change(slug, |opened| {
+                    let added = take(opened)?;
+                    number = added.reading.as_ref().map_or(0, |r| r.number);
+                    sheet_with(opened.text(), added).map_err(|faults| {
+                        let mut errors = Errors::default();
+                        (faults.iter()).for_each(|fault| errors.add("shown", fault.to_string()));
+                        errors
+                    })
+                })?;
+                done.map(|done| done.map(|()| number))
+            }
+        };
+        if let Some(Ok(number)) = done {
+            if let Some(key) = key {
+                taken.insert(key, number);
+            }
             self.ring();
         }
         Ok(done)

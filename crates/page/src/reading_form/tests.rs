@@ -31,9 +31,13 @@ fn form(fields: &[(&str, &str)]) -> Submitted {
 }
 
 fn taken(fields: &[(&str, &str)]) -> Find {
-    let (text, _) = take(&opened(), &form(fields))
+    sheet::read(&written(&opened(), fields)).unwrap()
+}
+
+fn written(opened: &Opened, fields: &[(&str, &str)]) -> String {
+    let added = take(opened, &form(fields))
         .unwrap_or_else(|errors| panic!("{:?}", errors.all().collect::<Vec<_>>()));
-    sheet::read(&text).unwrap()
+    crate::added::sheet_with(opened.text(), added).unwrap()
 }
 
 fn refused(fields: &[(&str, &str)]) -> Errors {
@@ -78,21 +82,9 @@ fn the_unit_tells_what_was_measured() {
 
 #[test]
 fn a_class_of_meter_becomes_one_meter_and_stays_it() {
-    let first = take(
-        &opened(),
-        &form(&[("instrument", "class:handheld, 6000 counts, true RMS")]),
-    )
-    .unwrap()
-    .0;
-    let second = take(
-        &Opened::new(first),
-        &form(&[
-            ("instrument", "class:handheld, 6000 counts, true RMS"),
-            ("setup", "1"),
-        ]),
-    )
-    .unwrap()
-    .0;
+    let meter = ("instrument", "class:handheld, 6000 counts, true RMS");
+    let first = written(&opened(), &[meter]);
+    let second = written(&Opened::new(first), &[meter, ("setup", "1")]);
     let find = sheet::read(&second).unwrap();
     assert_eq!(
         (
@@ -154,8 +146,8 @@ fn places_of_slider() -> String {
 
 #[test]
 fn only_a_reason_strikes() {
-    let (text, number) = take(&opened(), &form(&[])).unwrap();
-    let opened = Opened::new(text);
+    let opened = Opened::new(written(&opened(), &[]));
+    let number = opened.find.as_ref().unwrap().readings[0].number;
     let mut came = form(&[]);
     came.set("number", number.to_string());
     assert!(strike(&opened, &came).is_err());
