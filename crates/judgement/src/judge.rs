@@ -4,6 +4,7 @@ use crate::behaviour;
 use crate::belief::Belief;
 use crate::cautions;
 use crate::doubted;
+use crate::exposed::{Exposed, exposed};
 use crate::learned;
 use crate::live;
 use crate::nominal;
@@ -40,6 +41,8 @@ pub struct Judge {
     /// The candidates told, as finds.
     drawn: Vec<Find>,
     known: Known,
+    /// Every way the find may be that is not excluded; empty before a reading can be judged.
+    possible: Vec<hazard::Possible>,
 }
 
 impl Judge {
@@ -132,6 +135,7 @@ impl Judge {
             stages: Mutex::new(stages),
             drawn: weighed.drawn,
             known: weighed.known,
+            possible: weighed.possible,
         };
         judge.promptly.how_it_works.sentences = judge
             .rated_conditions()
@@ -172,6 +176,16 @@ impl Judge {
             words.push(candidates.ranked.get(place)?.words.as_str());
         }
         (!terminals.is_empty()).then(|| (terminals, words.join(", or ")))
+    }
+
+    /// What can stand on the find in a setup, made or to be made: its class with the order of the step and the limit to stop at.
+    pub fn exposed(&self, setup: &Setup) -> Exposed {
+        exposed(&self.find, setup, &self.possible, self.decimal)
+    }
+
+    /// The decimal sign its readings are written with.
+    pub fn decimal(&self) -> Decimal {
+        self.decimal
     }
 
     /// The find, its plate completed from its own text.

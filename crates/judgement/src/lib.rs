@@ -10,6 +10,7 @@ mod candidates;
 pub mod cautions;
 mod digits;
 mod doubted;
+mod exposed;
 mod judge;
 mod learned;
 mod live;
@@ -29,6 +30,7 @@ mod unlocks;
 mod weighed;
 pub mod works;
 
+pub use exposed::Exposed;
 pub use judge::{Judge, volt_amperes, volts};
 pub use said::{
     Behaviour, CandidateSaid, CandidatesSaid, Caution, Contradiction, Danger, Deduction,

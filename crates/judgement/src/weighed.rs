@@ -55,6 +55,8 @@ pub(crate) struct Weighed {
     /// The candidates that were told beside the one recorded, as finds, in the order they were told.
     pub(crate) drawn: Vec<Find>,
     pub(crate) known: Known,
+    /// Every way the find may be that is not excluded.
+    pub(crate) possible: Vec<hazard::Possible>,
 }
 
 /// A find with its readings judged one by one.
@@ -113,6 +115,7 @@ impl Bench<'_> {
                 memory,
                 stood: Some(stands(&ranked)),
             },
+            possible,
         }
     }
 }
