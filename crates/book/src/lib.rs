@@ -23,6 +23,7 @@
 
 mod append;
 mod backup;
+mod difference;
 mod entry;
 mod error;
 mod list;
@@ -40,6 +41,7 @@ mod verify;
 mod wait;
 
 pub use append::{Reading, Start};
+pub use difference::difference;
 pub use entry::{Entry, EntryId, FindId, Mark, Moment, New, Struck, What};
 pub use error::{BookError, Kind};
 pub use list::{Filter, FindRow};
