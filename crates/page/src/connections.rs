@@ -288,7 +288,7 @@ mod tests {
     #[test]
     fn a_head_without_end_is_refused() {
         at_once(async {
-            let (mut client, server) = tokio::io::duplex(1024);
+            let (client, server) = tokio::io::duplex(1024);
             let served = tokio::spawn(speak(Patient::new(server), from(), pages()));
             let (mut reading, mut writing) = tokio::io::split(client);
             let sends = async move {

@@ -21,6 +21,8 @@ pub enum PageError {
         /// What the system said.
         why: std::io::Error,
     },
+    /// The page cannot be opened to the network; in words, with what to do.
+    Lan(String),
     /// The server could not be started.
     Start(std::io::Error),
 }
@@ -37,6 +39,7 @@ impl std::fmt::Display for PageError {
                 "cannot {tried} {}: {why}; check that the path and the rights are right",
                 path.display()
             ),
+            Self::Lan(why) => f.write_str(why),
             Self::Start(why) => write!(f, "the page could not be started: {why}"),
         }
     }
@@ -46,6 +49,7 @@ impl std::error::Error for PageError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             Self::Port { why, .. } | Self::File { why, .. } | Self::Start(why) => Some(why),
+            Self::Lan(_) => None,
         }
     }
 }

@@ -1,127 +1,287 @@
-//! Who may talk to the page: this machine's own browser, on this page's own address, and nobody through it.
+//! Who may talk to the page, and how much: a door's own names, this page's own forms, an open session where one is wanted, bounded bodies.
 //!
-//! A foreign name that resolves to loopback (so that another site's script counts as same-origin) is refused by its Host header; a form
+//! A foreign name that resolves to this machine (so that another site's script counts as same-origin) is refused by its Host header; a form
 //! or script of another site by its Origin. Everything shown is forbidden to load anything from elsewhere.
 
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use axum::body::{Body, HttpBody};
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
+use tokio::sync::Semaphore;
+
+use crate::gate::{Lock, Trusted};
+use crate::picture;
 
 /// Styles may stand in attributes (bars and handles carry their length there); scripts only in the page's own file.
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; img-src 'self' data:; \
     font-src 'self' data:; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
 
-/// Refuses strangers, then adds the headers every answer carries.
-pub(crate) async fn guard(State(port): State<u16>, request: Request, next: Next) -> Response {
-    if let Err(why) = admit(request.method(), request.headers(), port) {
-        return (StatusCode::FORBIDDEN, why).into_response();
+/// What every answer carries.
+const HEADERS: [(&str, &str); 5] = [
+    ("content-security-policy", CONTENT_POLICY),
+    ("x-content-type-options", "nosniff"),
+    ("referrer-policy", "same-origin"),
+    ("cross-origin-resource-policy", "same-origin"),
+    ("cross-origin-opener-policy", "same-origin"),
+];
+
+/// A form of this page is far smaller, a pasted sheet too; larger bodies are refused before they are read.
+const LARGEST_FORM: usize = 1 << 20;
+/// A photo and the form around it.
+const LARGEST_UPLOAD: usize = picture::LARGEST_FILE + (64 << 10);
+/// A form must have come whole by then.
+const FORM_COMES: Duration = Duration::from_secs(20);
+/// A photo over a slow network.
+const UPLOAD_COMES: Duration = Duration::from_secs(180);
+/// Photos coming at once: each may fill its 25 MiB of memory.
+const UPLOADS_AT_ONCE: usize = 4;
+/// What is answered before login: the look of the login page, and how to trust this machine.
+const OPEN: [&str; 6] = [
+    "/login",
+    "/look.css",
+    "/page.js",
+    "/trust",
+    "/trust/authority.crt",
+    "/trust/authority.pem",
+];
+
+/// One way to the page: its names, and what it asks of whoever comes.
+#[derive(Debug)]
+pub(crate) struct Door {
+    scheme: &'static str,
+    /// What a Host header may say, lower case.
+    hosts: Vec<String>,
+    port: u16,
+    lock: Option<Arc<Lock>>,
+    trusted: Option<Arc<Trusted>>,
+    uploads: Semaphore,
+}
+
+impl Door {
+    /// A door that answers to these names on a port, to anybody who reaches it.
+    pub(crate) fn new(scheme: &'static str, names: &[String], port: u16) -> Self {
+        let usual = matches!((scheme, port), ("http", 80) | ("https", 443));
+        let mut hosts: Vec<String> = names.iter().map(|n| format!("{n}:{port}")).collect();
+        if usual {
+            hosts.extend(names.iter().cloned());
+        }
+        Self {
+            scheme,
+            hosts,
+            port,
+            lock: None,
+            trusted: None,
+            uploads: Semaphore::new(UPLOADS_AT_ONCE),
+        }
     }
-    let mut answer = next.run(request).await;
+
+    /// This machine's own.
+    pub(crate) fn loopback(port: u16) -> Self {
+        Self::new(
+            "http",
+            &["127.0.0.1".to_owned(), "localhost".to_owned()],
+            port,
+        )
+    }
+
+    /// With a lock, and an authority to be trusted.
+    pub(crate) fn with(mut self, lock: Option<Arc<Lock>>, trusted: Option<Arc<Trusted>>) -> Self {
+        self.lock = lock;
+        self.trusted = trusted;
+        self
+    }
+
+    /// Its lock, if it has one.
+    pub(crate) fn lock(&self) -> Option<&Arc<Lock>> {
+        self.lock.as_ref()
+    }
+
+    /// The authority to be trusted, if it speaks TLS.
+    pub(crate) fn trusted(&self) -> Option<&Trusted> {
+        self.trusted.as_deref()
+    }
+
+    /// Its port.
+    pub(crate) fn port(&self) -> u16 {
+        self.port
+    }
+
+    /// The cookie's name. Under TLS a browser takes one with this prefix only for this very host, over TLS, from no script of a
+    /// neighbouring name.
+    pub(crate) fn cookie(&self) -> &'static str {
+        if self.is_secure() {
+            "__Host-windfall"
+        } else {
+            "windfall"
+        }
+    }
+
+    /// Whether it speaks TLS.
+    pub(crate) fn is_secure(&self) -> bool {
+        self.scheme == "https"
+    }
+
+    /// Whether a request may be answered at all; the refusal in words.
+    fn admit(
+        &self,
+        method: &Method,
+        uri: &Uri,
+        headers: &HeaderMap,
+    ) -> Result<(), (StatusCode, &'static str)> {
+        let refuse = |why| Err((StatusCode::FORBIDDEN, why));
+        let host = only(headers, &header::HOST).map(str::to_ascii_lowercase);
+        let Some(host) = host.filter(|host| self.hosts.contains(host)) else {
+            return refuse("this page answers only to its own address\n");
+        };
+        let asked = uri.authority().map(|a| a.as_str().to_ascii_lowercase());
+        if asked.is_some_and(|asked| asked != host) {
+            return refuse("this page answers only to its own address\n");
+        }
+        match *method {
+            Method::GET | Method::HEAD => return Ok(()),
+            Method::POST => {}
+            _ => return Err((StatusCode::METHOD_NOT_ALLOWED, "only GET and POST\n")),
+        }
+        let ours = match headers.contains_key(header::ORIGIN) {
+            true => only(headers, &header::ORIGIN)
+                .and_then(|origin| origin.strip_prefix(self.scheme)?.strip_prefix("://"))
+                .is_some_and(|origin| origin.eq_ignore_ascii_case(&host)),
+            false => match only(headers, &HeaderName::from_static("sec-fetch-site")) {
+                Some(site) => matches!(site, "same-origin" | "none"),
+                // Every browser says where a form comes from; a program on this machine need not.
+                None => self.lock.is_none() && !headers.contains_key("sec-fetch-site"),
+            },
+        };
+        if ours {
+            Ok(())
+        } else {
+            refuse("this form was sent from another site\n")
+        }
+    }
+
+    /// Whether a request's cookie is that of an open session; always, where there is no lock.
+    pub(crate) fn knows(&self, headers: &HeaderMap) -> bool {
+        self.lock.as_ref().is_none_or(|lock| {
+            self.word(headers)
+                .is_some_and(|word| lock.sessions().knows(word, Instant::now()))
+        })
+    }
+
+    /// The session's word in a request.
+    pub(crate) fn word<'a>(&self, headers: &'a HeaderMap) -> Option<&'a str> {
+        headers
+            .get_all(header::COOKIE)
+            .iter()
+            .filter_map(|line| line.to_str().ok())
+            .flat_map(|line| line.split(';'))
+            .filter_map(|pair| pair.trim().split_once('='))
+            .find(|(name, _)| *name == self.cookie())
+            .map(|(_, word)| word)
+    }
+}
+
+/// A header's value if it came once and is text.
+fn only<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
+    let mut values = headers.get_all(name).iter();
+    match (values.next(), values.next()) {
+        (Some(value), None) => value.to_str().ok(),
+        _ => None,
+    }
+}
+
+/// Refuses strangers, lets the body come in bounds, then adds the headers every answer carries.
+pub(crate) async fn guard(State(door): State<Arc<Door>>, request: Request, next: Next) -> Response {
+    let mut answer = match let_in(&door, request).await {
+        Ok(request) => next.run(request).await,
+        Err(refusal) => refusal,
+    };
     let headers = answer.headers_mut();
-    headers.insert(
-        header::CONTENT_SECURITY_POLICY,
-        HeaderValue::from_static(CONTENT_POLICY),
-    );
-    headers.insert(
-        header::X_CONTENT_TYPE_OPTIONS,
-        HeaderValue::from_static("nosniff"),
-    );
-    headers.insert(
-        header::REFERRER_POLICY,
-        HeaderValue::from_static("same-origin"),
-    );
-    headers.insert(
-        "cross-origin-resource-policy",
-        HeaderValue::from_static("same-origin"),
-    );
+    for (name, value) in HEADERS {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-store"));
     answer
 }
 
-/// Whether a request may be answered; the refusal in words.
-fn admit(method: &Method, headers: &HeaderMap, port: u16) -> Result<(), &'static str> {
-    let text = |name| {
-        headers
-            .get(name)
-            .and_then(|v: &HeaderValue| v.to_str().ok())
-    };
-    let ours = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
-    if !text(header::HOST.as_str()).is_some_and(|host| ours.iter().any(|o| o == host)) {
-        return Err("this page answers only to its own address on this machine\n");
+async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
+    let (parts, body) = request.into_parts();
+    door.admit(&parts.method, &parts.uri, &parts.headers)
+        .map_err(IntoResponse::into_response)?;
+    let path = parts.uri.path();
+    if !OPEN.contains(&path) && !door.knows(&parts.headers) {
+        return Err(asked_to_log_in(&parts.method, &parts.uri));
     }
-    if matches!(*method, Method::GET | Method::HEAD) {
-        return Ok(());
-    }
-    let from_us = match text(header::ORIGIN.as_str()) {
-        Some(origin) => ours
-            .iter()
-            .any(|o| origin.strip_prefix("http://") == Some(o)),
-        None => text("sec-fetch-site").is_none_or(|site| matches!(site, "same-origin" | "none")),
-    };
-    if from_us {
-        Ok(())
+    let body = whole(door, path, body).await?;
+    Ok(Request::from_parts(parts, Body::from(body)))
+}
+
+/// A page is reached by way of the login; anything else is told why it was not done.
+fn asked_to_log_in(method: &Method, uri: &Uri) -> Response {
+    if *method == Method::GET {
+        let to = uri.path_and_query().map_or("/", |to| to.as_str());
+        let way = format!("/login?to={}", crate::routes::percent(to));
+        Redirect::to(&way).into_response()
     } else {
-        Err("this form was sent from another site\n")
+        let why = "log in first: nothing was written\n";
+        (StatusCode::UNAUTHORIZED, why).into_response()
     }
+}
+
+/// The whole body, if it is small enough and comes soon enough.
+async fn whole(door: &Door, path: &str, body: Body) -> Result<axum::body::Bytes, Response> {
+    let upload = is_upload(path);
+    let (largest, comes) = if upload {
+        (LARGEST_UPLOAD, UPLOAD_COMES)
+    } else {
+        (LARGEST_FORM, FORM_COMES)
+    };
+    let too_large = || {
+        let why = format!("more than the {} KiB taken here\n", largest >> 10);
+        (StatusCode::PAYLOAD_TOO_LARGE, why).into_response()
+    };
+    if body.size_hint().lower() > u64::try_from(largest).unwrap_or(u64::MAX) {
+        return Err(too_large());
+    }
+    let _turn = match upload.then(|| door.uploads.acquire()) {
+        Some(turn) => turn.await.ok(),
+        None => None,
+    };
+    match tokio::time::timeout(comes, axum::body::to_bytes(body, largest)).await {
+        Ok(Ok(bytes)) => Ok(bytes),
+        Ok(Err(why)) => Err(if is_length(&why) {
+            too_large()
+        } else {
+            (StatusCode::BAD_REQUEST, "the request did not come whole\n").into_response()
+        }),
+        Err(_) => Err((
+            StatusCode::REQUEST_TIMEOUT,
+            "the request did not come in time\n",
+        )
+            .into_response()),
+    }
+}
+
+fn is_length(why: &axum::Error) -> bool {
+    let mut cause: Option<&(dyn std::error::Error + 'static)> = Some(why);
+    while let Some(error) = cause {
+        if error.is::<http_body_util::LengthLimitError>() {
+            return true;
+        }
+        cause = error.source();
+    }
+    false
+}
+
+/// Where photos are sent: an address that ends in this word, nowhere else.
+fn is_upload(path: &str) -> bool {
+    path.starts_with("/find/") && path.ends_with("/photo")
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn asked(method: Method, headers: &[(&'static str, &'static str)]) -> bool {
-        let map = headers
-            .iter()
-            .map(|(k, v)| {
-                (
-                    header::HeaderName::from_static(k),
-                    HeaderValue::from_static(v),
-                )
-            })
-            .collect();
-        admit(&method, &map, 4000).is_ok()
-    }
-
-    #[test]
-    fn only_its_own_name_is_answered() {
-        assert!(asked(Method::GET, &[("host", "127.0.0.1:4000")]));
-        assert!(asked(Method::GET, &[("host", "localhost:4000")]));
-        assert!(!asked(Method::GET, &[("host", "example.org:4000")]));
-        assert!(!asked(Method::GET, &[("host", "127.0.0.1:4001")]));
-        assert!(!asked(
-            Method::GET,
-            &[("host", "127.0.0.1:4000.example.org")]
-        ));
-        assert!(!asked(Method::GET, &[]));
-    }
-
-    #[test]
-    fn a_form_of_another_site_is_refused() {
-        let host = ("host", "127.0.0.1:4000");
-        assert!(asked(
-            Method::POST,
-            &[host, ("origin", "http://127.0.0.1:4000")]
-        ));
-        assert!(asked(Method::POST, &[host]));
-        assert!(asked(
-            Method::POST,
-            &[host, ("sec-fetch-site", "same-origin")]
-        ));
-        assert!(!asked(
-            Method::POST,
-            &[host, ("origin", "http://example.org")]
-        ));
-        assert!(!asked(Method::POST, &[host, ("origin", "null")]));
-        assert!(!asked(
-            Method::POST,
-            &[host, ("origin", "https://127.0.0.1:4000")]
-        ));
-        assert!(!asked(
-            Method::POST,
-            &[host, ("sec-fetch-site", "cross-site")]
-        ));
-    }
-}
+mod tests;

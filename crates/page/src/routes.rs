@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
-use axum::middleware;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
@@ -13,16 +12,13 @@ use maud::{Markup, html};
 use crate::folder::Opened;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
-use crate::{PageError, assets, find_page, frame, guard, help, live, reading_form, start_page};
-
-/// A form of this page is far smaller; larger bodies are refused before they are read.
-const LARGEST_FORM: usize = 64 * 1024;
+use crate::{PageError, assets, find_page, frame, help, live, reading_form, start_page};
 
 type Finds = State<Arc<Store>>;
 type Typed = Vec<(String, String)>;
 
-/// The page's addresses, guarded.
-pub(crate) fn router(store: Arc<Store>, port: u16) -> Router {
+/// The page's addresses. They stand behind `gate::behind`, which has bounded the body before one of them sees it.
+pub(crate) fn router(store: Arc<Store>) -> Router {
     Router::new()
         .route("/", get(start))
         .route("/plate", get(start).post(plate))
@@ -41,8 +37,7 @@ pub(crate) fn router(store: Arc<Store>, port: u16) -> Router {
         .route("/look.css", get(assets::look))
         .route("/page.js", get(assets::script))
         .fallback(|| async { missing() })
-        .layer(DefaultBodyLimit::max(LARGEST_FORM))
-        .layer(middleware::from_fn_with_state(port, guard::guard))
+        .layer(DefaultBodyLimit::disable())
         .with_state(store)
 }
 
@@ -262,7 +257,8 @@ async fn apart(work: impl FnOnce() -> Result<Response, PageError> + Send + 'stat
     }
 }
 
-fn shown(page: Markup) -> Response {
+/// A page as an answer.
+pub(crate) fn shown(page: Markup) -> Response {
     (
         [(header::CONTENT_TYPE, "text/html; charset=utf-8")],
         page.into_string(),

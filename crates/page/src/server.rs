@@ -1,10 +1,13 @@
-//! The server itself: one loopback socket, one thread for requests, threads of their own for reckoning.
+//! The server itself: a loopback socket, sockets on the network if asked, one thread for requests, threads of their own for reckoning.
 
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::PageError;
+use crate::connections::{self, Answers, Places};
+use crate::gate::{self, Lan, LanSaid};
+use crate::guard::Door;
 use crate::store::Store;
 
 /// What to serve and where.
@@ -27,7 +30,18 @@ pub struct Server {
     address: SocketAddr,
     store: Arc<Store>,
     first: String,
+    lan: Option<OpenedLan>,
 }
+
+/// The network's door and its sockets.
+#[derive(Debug)]
+struct OpenedLan {
+    opened: gate::Opened,
+    listeners: Vec<TcpListener>,
+}
+
+/// Threads for reckoning and files at once; what comes beyond waits.
+const MOST_THREADS: usize = 64;
 
 /// Serves until the process ends; prints the address on standard output first.
 /// # Errors
@@ -64,7 +78,31 @@ impl Server {
             address,
             store: Arc::new(store),
             first,
+            lan: None,
         })
+    }
+
+    /// Opens the page to the network, on the same port as on loopback.
+    /// # Errors
+    /// [`PageError::Lan`] when there is no passphrase or no private address, [`PageError::Port`] when an address's port cannot be had,
+    /// [`PageError::File`] when what the gate keeps cannot be read or written.
+    pub fn open_to_lan(mut self, lan: &Lan) -> Result<Self, PageError> {
+        let port = self.address.port();
+        let opened = gate::open(lan, port)?;
+        let listeners = opened.addresses.iter().map(|address| {
+            let listener =
+                TcpListener::bind((*address, port)).map_err(|why| PageError::Port { port, why })?;
+            listener.set_nonblocking(true).map_err(PageError::Start)?;
+            Ok(listener)
+        });
+        let listeners = listeners.collect::<Result<_, PageError>>()?;
+        self.lan = Some(OpenedLan { opened, listeners });
+        Ok(self)
+    }
+
+    /// Where it is reached from the network, if it was opened to it.
+    pub fn lan(&self) -> Option<&LanSaid> {
+        self.lan.as_ref().map(|lan| &lan.opened.said)
     }
 
     /// The address to open, with the first sheet's path if one was given.
@@ -77,24 +115,49 @@ impl Server {
     /// [`PageError::Start`] when the system refuses threads or the socket.
     pub fn run(self) -> Result<(), PageError> {
         let runtime = tokio::runtime::Builder::new_current_thread()
-            .enable_io()
+            .enable_all()
+            .max_blocking_threads(MOST_THREADS)
             .build()
             .map_err(PageError::Start)?;
+        let pages = crate::routes::router(self.store);
         runtime.block_on(async move {
+            if let Some(lan) = self.lan {
+                let places = Arc::new(Places::default());
+                let answers = lan_answers(&lan.opened, &pages);
+                for listener in lan.listeners {
+                    let listener =
+                        tokio::net::TcpListener::from_std(listener).map_err(PageError::Start)?;
+                    tokio::spawn(connections::answer(
+                        listener,
+                        answers.clone(),
+                        places.clone(),
+                    ));
+                }
+            }
             let listener =
                 tokio::net::TcpListener::from_std(self.listener).map_err(PageError::Start)?;
-            axum::serve(
-                listener,
-                crate::routes::router(self.store, self.address.port()),
-            )
-            .await
-            .map_err(PageError::Start)
+            let own = Arc::new(Door::loopback(self.address.port()));
+            let answers = Answers::Plain(gate::behind(pages, own));
+            connections::answer(listener, answers, Arc::default()).await;
+            Ok(())
         })
     }
 }
 
+fn lan_answers(opened: &gate::Opened, pages: &axum::Router) -> Answers {
+    let guarded = gate::behind(pages.clone(), opened.door.clone());
+    match &opened.tls {
+        None => Answers::Plain(guarded),
+        Some((config, without)) => Answers::Tls {
+            acceptor: config.clone().into(),
+            pages: guarded,
+            without: gate::without_tls(without.clone()),
+        },
+    }
+}
+
 /// Asks the desktop to show an address; a machine without one just prints it.
-fn open_browser(url: &str) {
+pub fn open_browser(url: &str) {
     let (program, arguments): (&str, &[&str]) = if cfg!(target_os = "macos") {
         ("open", &[])
     } else if cfg!(windows) {

@@ -205,10 +205,31 @@ pub(crate) struct Serve {
     /// Folder of sheets; the sheet's own, or the present one.
     #[arg(long, value_name = "DIR")]
     pub(crate) folder: Option<PathBuf>,
-    /// Port; 0 takes a free one.
-    #[arg(long, default_value_t = 0)]
-    pub(crate) port: u16,
+    /// Port; 0 takes a free one. With --lan 7433 unless said, so that a phone finds it again.
+    #[arg(long)]
+    pub(crate) port: Option<u16>,
     /// Do not start a browser.
     #[arg(long)]
     pub(crate) no_open: bool,
+    #[command(flatten)]
+    pub(crate) lan: Lan,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Lan {
+    /// Open the page to your own network too: asks each device for a passphrase, speaks TLS. Read docs/lan.md first.
+    #[arg(long)]
+    pub(crate) lan: bool,
+    /// File whose first line is the passphrase; else WINDFALL_PASSPHRASE, else the one set before, else you are asked.
+    #[arg(long, value_name = "FILE", requires = "lan")]
+    pub(crate) passphrase_file: Option<PathBuf>,
+    /// Ask for a new passphrase.
+    #[arg(long, requires = "lan", conflicts_with = "passphrase_file")]
+    pub(crate) new_passphrase: bool,
+    /// Do not encrypt: everybody on the network can read along, the passphrase too.
+    #[arg(long, requires = "lan")]
+    pub(crate) no_tls: bool,
+    /// Answer on this private address only; may be repeated. Unless said, on every private one this machine has.
+    #[arg(long, value_name = "ADDRESS", requires = "lan")]
+    pub(crate) lan_address: Vec<std::net::Ipv4Addr>,
 }

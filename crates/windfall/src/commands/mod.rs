@@ -4,6 +4,7 @@ pub(crate) mod check;
 pub(crate) mod completions;
 pub(crate) mod demo;
 pub(crate) mod draw;
+pub(crate) mod lan;
 pub(crate) mod manual;
 pub(crate) mod new;
 pub(crate) mod next;

@@ -1,7 +1,10 @@
 //! `windfall serve`: the page on this machine.
 
 use crate::arguments::Serve;
+use crate::commands::lan;
 use crate::failure::{Failure, Outcome};
+use crate::input;
+use page::gate::Keep;
 use std::path::{Path, PathBuf};
 
 pub(crate) fn run(asked: &Serve) -> Result<Outcome, Failure> {
@@ -16,7 +19,29 @@ pub(crate) fn run(asked: &Serve) -> Result<Outcome, Failure> {
         .clone()
         .or_else(|| asked.sheet.as_deref().map(beside))
         .unwrap_or_else(|| PathBuf::from("."));
-    open(folder, asked.sheet.clone(), asked.port, !asked.no_open)
+    if !asked.lan.lan {
+        let port = asked.port.unwrap_or(0);
+        return open(folder, asked.sheet.clone(), port, !asked.no_open);
+    }
+    let gate = lan::gate(&asked.lan, Keep::in_folder(&folder))?;
+    let failed = |e: page::PageError| Failure::Program(e.to_string());
+    let server = page::Server::bind(&page::Options {
+        folder,
+        sheet: asked.sheet.clone(),
+        port: asked.port.unwrap_or(lan::PORT),
+        open: !asked.no_open,
+    })
+    .and_then(|server| server.open_to_lan(&gate))
+    .map_err(failed)?;
+    input::print(&server.url())?;
+    if let Some(said) = server.lan() {
+        lan::say(said)?;
+    }
+    if !asked.no_open {
+        page::open_browser(&server.url());
+    }
+    server.run().map_err(failed)?;
+    Ok(Outcome::Good)
 }
 
 /// Serves until interrupted.
