@@ -5,6 +5,13 @@ pub(crate) fn now() -> String {
     jiff::Zoned::now().strftime("%Y-%m-%d %H:%M").to_string()
 }
 
+/// Now, as the book keeps it.
+pub(crate) fn moment() -> book::Moment {
+    let now = jiff::Zoned::now();
+    let text = now.strftime("%Y-%m-%d %H:%M:%S").to_string();
+    book::Moment::new(text, now.timestamp().as_millisecond())
+}
+
 #[cfg(test)]
 mod tests {
     #[test]

@@ -23,6 +23,10 @@ pub enum PageError {
     },
     /// The page cannot be opened to the network; in words, with what to do.
     Lan(String),
+    /// The book.
+    Book(book::BookError),
+    /// What a form made of a find is no find; nothing was written.
+    Faults(Vec<sheet::Problem>),
     /// The server could not be started.
     Start(std::io::Error),
 }
@@ -40,6 +44,11 @@ impl std::fmt::Display for PageError {
                 path.display()
             ),
             Self::Lan(why) => f.write_str(why),
+            Self::Book(why) => why.fmt(f),
+            Self::Faults(faults) => {
+                let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
+                write!(f, "not written: {}", faults.join("; "))
+            }
             Self::Start(why) => write!(f, "the page could not be started: {why}"),
         }
     }
@@ -49,7 +58,14 @@ impl std::error::Error for PageError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             Self::Port { why, .. } | Self::File { why, .. } | Self::Start(why) => Some(why),
-            Self::Lan(_) => None,
+            Self::Book(why) => Some(why),
+            Self::Lan(_) | Self::Faults(_) => None,
         }
+    }
+}
+
+impl From<book::BookError> for PageError {
+    fn from(why: book::BookError) -> Self {
+        Self::Book(why)
     }
 }

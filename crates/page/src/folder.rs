@@ -79,6 +79,16 @@ impl Opened {
         }
     }
 
+    /// A book's find, judged before as it stood then.
+    pub(crate) fn of(find: Find, before: Option<Arc<Judge>>) -> Self {
+        Self {
+            text: OnceLock::new(),
+            find: Ok(find),
+            judge: OnceLock::new(),
+            before,
+        }
+    }
+
     /// Its sheet.
     pub(crate) fn text(&self) -> &str {
         self.text
@@ -98,7 +108,7 @@ impl Opened {
     }
 
     /// What a later state of the sheet is judged from.
-    fn known(&self) -> Option<Arc<Judge>> {
+    pub(crate) fn known(&self) -> Option<Arc<Judge>> {
         self.judge.get().or(self.before.as_ref()).cloned()
     }
 

@@ -16,14 +16,13 @@
 mod acts;
 mod added;
 mod assets;
+mod bound;
 mod clock;
-mod connections;
 mod drawing_frame;
 mod error;
 mod find_page;
 mod folder;
 mod frame;
-pub mod gate;
 mod generic;
 mod guard;
 mod help;
@@ -39,4 +38,4 @@ mod store;
 mod submitted;
 
 pub use error::PageError;
-pub use server::{Options, Server, open_browser, serve};
+pub use server::{Options, Server, serve};

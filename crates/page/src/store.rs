@@ -11,6 +11,7 @@ use tokio::sync::watch;
 
 use crate::PageError;
 use crate::added::{Added, sheet_with};
+use crate::bound::Bound;
 use crate::folder::{Folder, Opened};
 use crate::submitted::Errors;
 
@@ -26,12 +27,38 @@ pub(crate) struct Store {
 #[derive(Debug)]
 enum Kept {
     Folder(Folder),
+    Book(Bound),
 }
 
 impl Store {
     /// The sheets of a folder, and one beside it.
     pub(crate) fn folder(directory: PathBuf, beside: Option<PathBuf>) -> Self {
         Self::new(Kept::Folder(Folder::new(directory, beside)))
+    }
+
+    /// The finds of a book; begins one where there is none.
+    /// # Errors
+    /// What the book says.
+    pub(crate) fn book(path: &PathBuf) -> Result<Arc<Self>, PageError> {
+        let store = Arc::new(Self::new(Kept::Book(Bound::open(path)?)));
+        if let Some(bound) = store.bound() {
+            let bell = Arc::downgrade(&store);
+            let ring = move || {
+                if let Some(store) = bell.upgrade() {
+                    store.ring();
+                }
+            };
+            bound.tell(ring).map_err(PageError::Start)?;
+        }
+        Ok(store)
+    }
+
+    /// The book, where the finds are kept in one: for history, photos, tags and search, which a folder of sheets has not.
+    pub(crate) fn bound(&self) -> Option<&Bound> {
+        match &self.kept {
+            Kept::Folder(_) => None,
+            Kept::Book(bound) => Some(bound),
+        }
     }
 
     fn new(kept: Kept) -> Self {
@@ -46,6 +73,8 @@ impl Store {
     pub(crate) fn place(&self) -> String {
         match &self.kept {
             Kept::Folder(folder) => folder.directory().display().to_string(),
+            Kept::Book(bound) => (bound.book().path())
+                .map_or_else(|| "a book in memory".to_owned(), |p| p.display().to_string()),
         }
     }
 
@@ -53,6 +82,7 @@ impl Store {
     pub(crate) fn list(&self) -> Result<Vec<(String, Arc<Opened>)>, PageError> {
         match &self.kept {
             Kept::Folder(folder) => folder.list(),
+            Kept::Book(bound) => bound.list(),
         }
     }
 
@@ -60,6 +90,7 @@ impl Store {
     pub(crate) fn open(&self, slug: &str) -> Result<Option<Arc<Opened>>, PageError> {
         match &self.kept {
             Kept::Folder(folder) => folder.open(slug),
+            Kept::Book(bound) => bound.open_find(slug),
         }
     }
 
@@ -67,6 +98,7 @@ impl Store {
     pub(crate) fn slug_of(&self, sheet: &std::path::Path) -> Option<String> {
         match &self.kept {
             Kept::Folder(folder) => folder.slug_of(sheet),
+            Kept::Book(_) => None,
         }
     }
 
@@ -74,6 +106,7 @@ impl Store {
     pub(crate) fn create(&self, name: &str, text: &str) -> Result<String, PageError> {
         let slug = match &self.kept {
             Kept::Folder(folder) => folder.create(name, text),
+            Kept::Book(bound) => bound.create(name, text),
         }?;
         self.ring();
         Ok(slug)
@@ -88,6 +121,7 @@ impl Store {
     ) -> Result<Option<Result<(), E>>, PageError> {
         let done = match &self.kept {
             Kept::Folder(folder) => folder.change(slug, change),
+            Kept::Book(bound) => bound.change(slug, change),
         }?;
         if let Some(Ok(())) = done {
             self.ring();
@@ -122,6 +156,10 @@ impl Store {
                     })
                 })?;
                 done.map(|done| done.map(|()| number))
+            }
+            Kept::Book(bound) => {
+                let key = key.as_ref().map(|(_, key)| key.as_str());
+                bound.add(slug, key, take)?
             }
         };
         if let Some(Ok(number)) = done {
