@@ -2,6 +2,10 @@
 //!
 //! Works on the text by the spans of the tree: a block or a line goes in, a value is exchanged, nothing is written anew.
 
+mod put;
+
+pub use put::{put, take_out};
+
 use crate::problem::{Found, Problem, located};
 use crate::write::{reading_block, setup_block, text_value};
 use crate::{parse, read};

@@ -13,7 +13,8 @@
 //!
 //! [`read`] tells every [`Problem`] of a text at once, each with line, column and remedy; [`write()`] gives the one canonical text of a find.
 //! [`mod@fragment`] does both for single nouns, which is what a store keeps when one thing was changed.
-//! [`append_reading`], [`append_setup`], [`set_struck`] and [`set_kept`] change a text somebody wrote and leave all else in it alone. [`schema`] prints the
+//! [`append_reading`], [`append_setup`], [`put()`], [`take_out`], [`set_struck`] and [`set_kept`] change a text somebody wrote and leave all
+//! else in it alone; [`typed`] is a noun as the fields of a form. [`schema`] prints the
 //! format as a JSON Schema; `docs/sheet.md` tells it in words. All of them come from one table of keys, in `keys`.
 //!
 //! Reading goes in three passes: the TOML itself, the shape (keys, types, written forms), the sense ([`gear::Find::faults`]).
@@ -24,14 +25,19 @@ pub mod csv;
 mod edit;
 pub mod fragment;
 mod keys;
+mod nouns;
 mod paths;
 mod problem;
 mod schema;
 mod shape;
+pub mod typed;
 mod write;
 
-pub use edit::{append_reading, append_readings, append_setup, set_kept, set_struck};
+pub use edit::{
+    append_reading, append_readings, append_setup, put, set_kept, set_struck, take_out,
+};
 pub use fragment::Fragment;
+pub use nouns::{block_of, count};
 pub use problem::Problem;
 pub use schema::schema;
 pub use write::write;

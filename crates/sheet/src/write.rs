@@ -8,7 +8,7 @@ use gear::{
     Steadiness, Winding, Wound,
 };
 pub(crate) use pen::Pen;
-use pen::{inline, list, quoted};
+pub(crate) use pen::{inline, list, quoted};
 use quantity::Accuracy;
 
 /// Writes a find as a sheet.

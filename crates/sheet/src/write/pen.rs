@@ -61,7 +61,7 @@ pub(crate) fn text_value(text: &str) -> String {
 }
 
 /// In quotes, on one line.
-pub(super) fn quoted(value: &(impl Display + ?Sized)) -> String {
+pub(crate) fn quoted(value: &(impl Display + ?Sized)) -> String {
     format!("\"{}\"", escaped(&value.to_string(), false))
 }
 
@@ -87,12 +87,12 @@ fn escaped(text: &str, keep_lines: bool) -> String {
 }
 
 /// A list in brackets of values that are TOML already.
-pub(super) fn list(values: impl IntoIterator<Item = String>) -> String {
+pub(crate) fn list(values: impl IntoIterator<Item = String>) -> String {
     format!("[{}]", values.into_iter().collect::<Vec<_>>().join(", "))
 }
 
 /// A table in braces; keys are quoted where they must be.
-pub(super) fn inline(pairs: impl IntoIterator<Item = (String, String)>) -> String {
+pub(crate) fn inline(pairs: impl IntoIterator<Item = (String, String)>) -> String {
     let bare = |key: &str| {
         !key.is_empty()
             && key
