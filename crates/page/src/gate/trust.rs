@@ -85,7 +85,7 @@ fn words(trusted: &Trusted, on: &str) -> Markup {
             a.small href="/trust/authority.pem" { "the same as text" } }
         h2 { "Compare the fingerprint first" }
         p { "SHA-256. The terminal where the program runs shows it too. If they differ, somebody stands between: install nothing." }
-        p { code.fingerprint style="overflow-wrap: anywhere" { (trusted.fingerprint) } }
+        p { code.fingerprint { (trusted.fingerprint) } }
         h2 { "What it means" }
         p { "From then on this device believes whoever holds the book's key (it lies beside the book, for its owner alone) when they say "
             "that they are a machine on a private network. The certificate itself is limited to private addresses and names ending in .local; "
@@ -95,7 +95,7 @@ fn words(trusted: &Trusted, on: &str) -> Markup {
         h2 { "Where it goes" }
         @for (kind, steps) in KINDS {
             h3 { (kind) }
-            ol { @for step in steps { li { (step) } } }
+            ol.steps { @for step in steps { li { (step) } } }
         }
         p { a.act href=(on) { "Done: on to the page" } }
     }
