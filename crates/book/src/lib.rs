@@ -39,6 +39,7 @@ mod take_out;
 mod texts;
 mod verify;
 mod wait;
+mod words;
 
 pub use append::{Reading, Start};
 pub use difference::difference;

@@ -21,9 +21,10 @@ pub struct Book {
     path: Option<PathBuf>,
     pub(crate) place: String,
     read_only: bool,
-    writer: Mutex<Connection>,
-    /// Apart, so that nobody who looks waits for somebody who writes.
+    /// Apart, so that nobody who looks waits for somebody who writes. Stands before the writer, because it must be closed first: only a
+    /// connection that may write takes the log into the file when it is the last to go.
     reader: Option<Mutex<Connection>>,
+    writer: Mutex<Connection>,
     pub(crate) states: Mutex<HashMap<FindId, Arc<State>>>,
     pub(crate) newest: Mutex<EntryId>,
     pub(crate) news: Condvar,
@@ -314,4 +315,92 @@ fn set(connection: &Connection) -> rusqlite::Result<()> {
     connection.execute_batch(
         "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF;",
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Filter, Moment, New, What};
+
+    fn note(n: u32) -> What {
+        What::put(format!(
+            "[[note]]\ntext = \"note {n} {}\"\n",
+            "long ".repeat(200)
+        ))
+    }
+
+    fn book() -> (Book, FindId, Moment) {
+        let book = Book::in_memory().unwrap();
+        let at = Moment::new("2026-11-25 21:40:05", 0);
+        let start = "sheet = 1\n[find]\nname = \"crate find\"\n";
+        let (find, _) = book.start(start, None, &at).unwrap();
+        (book, find, at)
+    }
+
+    #[test]
+    fn a_full_disk_is_told_and_nothing_is_lost() {
+        let (book, find, at) = book();
+        let pages: u32 = {
+            let writer = book.writer();
+            let pages: u32 = writer
+                .query_row("PRAGMA page_count", [], |row| row.get(0))
+                .unwrap();
+            let limit = format!("PRAGMA max_page_count = {}", pages + 4);
+            writer.query_row(&limit, [], |_| Ok(())).unwrap();
+            pages
+        };
+        let mut taken = 0;
+        let error = loop {
+            match book.append(New::of(find, at.clone(), note(taken))) {
+                Ok(_) => taken += 1,
+                Err(error) => break error,
+            }
+        };
+        assert_eq!(error.kind, Kind::Full, "{error}");
+        assert!(error.to_string().contains("make room"), "{error}");
+        assert_eq!(book.find(find).unwrap().find.notes.len(), taken as usize);
+        assert!(book.verify().unwrap().is_sound());
+        let more = format!("PRAGMA max_page_count = {}", pages + 1000);
+        book.writer().query_row(&more, [], |_| Ok(())).unwrap();
+        book.append(New::of(find, at, note(taken))).unwrap();
+        assert_eq!(book.find(find).unwrap().find.notes.len(), taken as usize + 1);
+    }
+
+    #[test]
+    fn entries_cannot_be_changed_or_erased() {
+        let (book, ..) = book();
+        for sql in [
+            "UPDATE entries SET what = '{}'",
+            "DELETE FROM entries",
+            "DELETE FROM finds",
+        ] {
+            let error = book.writer().execute(sql, []).unwrap_err();
+            assert!(error.to_string().contains("never"), "{sql}: {error}");
+        }
+    }
+
+    #[test]
+    fn who_is_kept_out_for_too_long_is_told() {
+        let folder = std::env::temp_dir().join(format!("book-busy-{}", std::process::id()));
+        std::fs::create_dir_all(&folder).unwrap();
+        let path = folder.join("book.sqlite");
+        let one = Book::create(&path).unwrap();
+        let other = Book::open(&path).unwrap();
+        other
+            .writer()
+            .busy_timeout(std::time::Duration::from_millis(1))
+            .unwrap();
+        let held = one.writer();
+        held.execute_batch("BEGIN IMMEDIATE").unwrap();
+        let at = Moment::new("2026-11-25 21:40:05", 0);
+        let sheet = "sheet = 1\n[find]\nname = \"x\"\n";
+        let error = other.start(sheet, None, &at).unwrap_err();
+        assert_eq!(error.kind, Kind::Busy, "{error}");
+        assert_eq!(other.finds(&Filter::default()).unwrap(), []);
+        held.execute_batch("ROLLBACK").unwrap();
+        other.start(sheet, None, &at).unwrap();
+        drop(held);
+        drop((one, other));
+        std::fs::remove_dir_all(&folder).unwrap();
+    }
 }

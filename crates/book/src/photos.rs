@@ -8,10 +8,13 @@ use sha2::{Digest, Sha256};
 /// Largest picture taken, bytes; whoever brings it has made it smaller before.
 const LARGEST: usize = 16 * 1024 * 1024;
 
+/// What a picture may be; anything else might be taken for a page by whoever it is shown to.
+const KINDS: [&str; 3] = ["image/jpeg", "image/png", "image/webp"];
+
 /// A picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Photo {
-    /// `image/jpeg` or what it is.
+    /// `image/jpeg`, `image/png` or `image/webp`.
     pub mime: String,
     /// The bytes.
     pub bytes: Vec<u8>,
@@ -33,7 +36,7 @@ impl Book {
     /// Keeps a picture and gives its digest; the same picture twice is kept once. The bytes are stored as they are: whoever brings them has
     /// seen that they are a picture, and has taken out where it was taken.
     /// # Errors
-    /// [`Kind::Refused`] above 16 MiB; what the store says.
+    /// [`Kind::Refused`] above 16 MiB or of another kind; what the store says.
     pub fn add_photo(&self, photo: &Photo) -> Result<String, BookError> {
         self.may_write()?;
         if photo.bytes.is_empty() || photo.bytes.len() > LARGEST {
@@ -42,6 +45,14 @@ impl Book {
                 "the picture",
                 format!("has {} bytes", photo.bytes.len()),
                 format!("bring one of at most {} MiB", LARGEST / 1024 / 1024),
+            ));
+        }
+        if !KINDS.contains(&photo.mime.as_str()) {
+            return Err(BookError::new(
+                Kind::Refused,
+                "the picture",
+                format!("is of kind `{}`", photo.mime),
+                format!("bring one of {}", KINDS.join(", ")),
             ));
         }
         let digest = digest(&photo.bytes);

@@ -44,6 +44,8 @@ pub(crate) enum Command {
     Schema,
     /// Readings out of a sheet, or into it, as rows for a spreadsheet program.
     Readings(Readings),
+    /// The book: all your finds in one file, every entry kept.
+    Book(Book),
     /// Print what completes the commands in your shell.
     Completions(Completions),
     /// Print the manual page.
@@ -205,6 +207,9 @@ pub(crate) struct Serve {
     /// Folder of sheets; the sheet's own, or the present one.
     #[arg(long, value_name = "DIR")]
     pub(crate) folder: Option<PathBuf>,
+    /// The finds of a book instead; the one in your data folder unless a file is named. Begun if there is none.
+    #[arg(long, value_name = "FILE", num_args = 0..=1, conflicts_with_all = ["sheet", "folder"])]
+    pub(crate) book: Option<Option<PathBuf>>,
     /// Port; 0 takes a free one. With --lan 7433 unless said, so that a phone finds it again.
     #[arg(long)]
     pub(crate) port: Option<u16>,
@@ -232,4 +237,62 @@ pub(crate) struct Lan {
     /// Answer on this private address only; may be repeated. Unless said, on every private one this machine has.
     #[arg(long, value_name = "ADDRESS", requires = "lan")]
     pub(crate) lan_address: Vec<std::net::Ipv4Addr>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Book {
+    /// What to do with it.
+    #[command(subcommand)]
+    pub(crate) action: BookAction,
+    /// The book; one in your data folder unless said.
+    #[arg(long, global = true, value_name = "FILE")]
+    pub(crate) book: Option<PathBuf>,
+    /// Print JSON.
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+}
+
+/// What can be done with a book.
+#[derive(Debug, Subcommand)]
+pub(crate) enum BookAction {
+    /// Make a new book.
+    New,
+    /// List the finds, the one touched last first.
+    List {
+        /// Only those tagged with this word.
+        #[arg(long, value_name = "WORD")]
+        tag: Option<String>,
+    },
+    /// Start a find from each sheet; photos in SHEET-photos beside it come along. Makes the book where there is none.
+    Import {
+        /// The sheets.
+        #[arg(required = true)]
+        sheets: Vec<PathBuf>,
+    },
+    /// Print a find as its sheet.
+    Export {
+        /// The find, by its word or number in the list.
+        find: String,
+        /// Write the sheet here, and its photos into FILE-photos beside it; nothing is overwritten.
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
+    /// Tell every entry of a find in the order they were made, the struck ones too.
+    History {
+        /// The find, by its word or number in the list.
+        find: String,
+    },
+    /// Find words, or their beginnings, in all finds.
+    Search {
+        /// The words; all of them must be there.
+        #[arg(required = true)]
+        words: Vec<String>,
+    },
+    /// Copy the book as it is now to a new file, also while it is in use.
+    Backup {
+        /// The new file.
+        to: PathBuf,
+    },
+    /// Read everything in the book and say whether it is sound.
+    Verify,
 }

@@ -4,6 +4,7 @@ mod arguments;
 mod commands;
 mod failure;
 mod input;
+mod place;
 mod progress;
 
 use arguments::{Arguments, Command};
@@ -44,6 +45,7 @@ fn run(command: Command) -> Result<Outcome, failure::Failure> {
         Command::Serve(asked) => commands::serve::run(&asked),
         Command::Schema => commands::schema::run(),
         Command::Readings(asked) => commands::readings::run(&asked),
+        Command::Book(asked) => commands::book::run(&asked),
         Command::Completions(asked) => commands::completions::run(&asked),
         Command::Manual => commands::manual::run(),
     }

@@ -1,5 +1,6 @@
 //! One file a subcommand, each with a `run`.
 
+pub(crate) mod book;
 pub(crate) mod check;
 pub(crate) mod completions;
 pub(crate) mod demo;
