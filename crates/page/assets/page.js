@@ -49,7 +49,7 @@
     plate.addEventListener("input", () => { clearTimeout(pause); pause = setTimeout(ask, PAUSE); });
     plate.addEventListener("keydown", (event) => {
       // One line is the commonest plate: Enter answers it, as the button does; Shift+Enter makes a second line.
-      if (event.key === "Enter" && !event.shiftKey) { event.preventDefault(); clearTimeout(pause); ask(); }
+      if (event.key === "Enter" && !event.shiftKey && plate.form.id === "begin") { event.preventDefault(); clearTimeout(pause); ask(); }
     });
   }
 
@@ -72,6 +72,8 @@
     const choose = (terminal) => {
       if (![...from.options].some((option) => option.value === terminal)) return;
       if (first) { from.value = terminal; to.value = ""; } else { to.value = terminal; }
+      const joined = one(first ? "#join-a" : "#join-b");
+      if (joined) joined.value = terminal;
       first = !first;
       mark();
       if (first) one("[name=shown]", add).focus({ preventScroll: true });
@@ -143,7 +145,7 @@
     }
   }, { rootMargin: "-15% 0px -80% 0px" });
   function watch(section) { if (links.some((link) => link.hash === "#" + section.id)) inSight.observe(section); }
-  for (const link of links) { const section = one(link.hash); if (section) watch(section); }
+  for (const link of links) { const section = link.hash && one(link.hash); if (section) watch(section); }
 
   // ---- slider, supply and load, followed live
   // What is followed may be put in anew (see `put`): it is looked up when it is wanted, and listened to from above.

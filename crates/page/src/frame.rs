@@ -33,7 +33,7 @@ pub(crate) fn plain_head(title: &str, remark: &str) -> Markup {
         header.head {
             a.book href="/" { "Windfall" }
             div.find { (title) @if !remark.is_empty() { " " span { (remark) } } }
-            nav aria-label="Help" { a href="/help" { "Help" } }
+            nav.plain aria-label="Help" { a href="/help" { "Help" } }
         }
     }
 }

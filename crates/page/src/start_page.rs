@@ -11,6 +11,8 @@ use crate::frame::{self, Line};
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 
+/// Value of the choice that takes no arrangement: parts and joins are written down one by one.
+const NONE: &str = "none";
 /// Longer texts are no rating plate.
 const LONGEST_PLATE: usize = 4000;
 const LONGEST_NAME: usize = 200;
@@ -24,7 +26,8 @@ pub(crate) fn show(store: &Store, came: &Submitted) -> Result<Markup, PageError>
 pub(crate) fn start(store: &Store, came: &Submitted) -> Result<Result<String, Markup>, PageError> {
     let mut errors = Errors::default();
     let arrangement = wiring::arrangement(came.get("arrangement"));
-    if arrangement.is_none() {
+    let bare = came.get("arrangement") == NONE;
+    if arrangement.is_none() && !bare {
         errors.add(
             "arrangement",
             "choose how it is wired; the last one fits whatever fits no other",
@@ -39,13 +42,17 @@ pub(crate) fn start(store: &Store, came: &Submitted) -> Result<Result<String, Ma
     if came.get("name").len() > LONGEST_NAME {
         errors.add("name", format!("a name is at most {LONGEST_NAME} letters"));
     }
+    if bare && errors.is_empty() {
+        let find = without_parts(came);
+        return store.create(&find.name, &sheet::write(&find)).map(Ok);
+    }
     let (Some(arrangement), true) = (arrangement, errors.is_empty()) else {
         return Ok(Err(page(store, came, &errors)?));
     };
     let options = chosen(
         came,
         arrangement,
-        name_of(came, arrangement),
+        name_of(came, arrangement.name),
         came.given("text").map(str::to_owned),
     );
     let find = judgement::plate::started(arrangement, &options);
@@ -70,8 +77,20 @@ fn chosen(
     }
 }
 
+/// A find that is only its plate.
+fn without_parts(came: &Submitted) -> Find {
+    Find {
+        name: name_of(came, "Find"),
+        plate: gear::Plate {
+            text: came.given("text").map(str::to_owned),
+            ..gear::Plate::default()
+        },
+        ..Find::default()
+    }
+}
+
 /// The name typed, else the first line of the plate, else the arrangement.
-fn name_of(came: &Submitted, arrangement: &Arrangement) -> String {
+fn name_of(came: &Submitted, otherwise: &str) -> String {
     let plate_line = came
         .get("text")
         .lines()
@@ -80,7 +99,7 @@ fn name_of(came: &Submitted, arrangement: &Arrangement) -> String {
         .filter(|l| !l.is_empty());
     came.given("name")
         .or(plate_line)
-        .unwrap_or(arrangement.name)
+        .unwrap_or(otherwise)
         .to_owned()
 }
 
@@ -118,7 +137,7 @@ fn page(store: &Store, came: &Submitted, errors: &Errors) -> Result<Markup, Page
             div.leaf.top {
                 form #begin method="post" action="/start" { (plate_field(came, errors)) div #said role="status" { (said(came)) } (start_form(came, errors)) }
             }
-            aside.facing.top aria-label="The finds in the folder" { (list(store, &finds)) }
+            aside.facing.top.empty[finds.is_empty()] aria-label="The finds in the folder" { (list(store, &finds)) }
         }
     };
     Ok(frame::document("Finds", &head, &body))
@@ -152,14 +171,14 @@ fn start_form(came: &Submitted, errors: &Errors) -> Markup {
         section.begin aria-labelledby="begin-title" {
             h2 #begin-title { "Start a find" }
             (Line { name: "name", label: "What you call it", hint: "left empty, it is called by its plate", default: "", required: false }.show("begin", came, errors))
-            (arrangements(came, errors))
+            (arrangements(came, errors, true))
             p.acts { button.inked type="submit" { "Start the find" } }
         }
     }
 }
 
 /// The named arrangements with what tells them and their choices.
-fn arrangements(came: &Submitted, errors: &Errors) -> Markup {
+fn arrangements(came: &Submitted, errors: &Errors, may_be_none: bool) -> Markup {
     let chosen = came.get("arrangement");
     html! {
         fieldset.arrangements aria-describedby="arrangement-note" {
@@ -176,6 +195,14 @@ fn arrangements(came: &Submitted, errors: &Errors) -> Markup {
                     }
                 }
             }
+            @if may_be_none {
+                div.arrangement {
+                    label {
+                        input type="radio" name="arrangement" value=(NONE) checked[chosen == NONE];
+                        span { b { "None of these" } " " span.seen { "only the plate; parts, leads and joins are written down one by one as they are found" } }
+                    }
+                }
+            }
         }
     }
 }
@@ -188,7 +215,7 @@ pub(crate) fn parts_form(slug: &str, find: &Find) -> Markup {
         form.begin method="post" action={ "/find/" (slug) "/parts" } {
             h2 { "Give it parts" }
             p.said { "A reading is taken between terminals, and there are none yet." }
-            (arrangements(&came, &Errors::default()))
+            (arrangements(&came, &Errors::default(), false))
             p.acts { button.inked type="submit" { "Take these parts" } }
         }
     }
@@ -261,14 +288,46 @@ fn entry(slug: &str, opened: &Opened) -> Markup {
     match &opened.find {
         Ok(find) => html! {
             a href={ "/find/" (slug) } { (find.name) }
+            @if let Some(number) = find.number { span.small { " find " (number) } }
             p.small { (judgement::plate::summary(&find.plate)) }
             p.small.quiet { (state(find, opened)) }
+            @if let Some(open) = opened.judged().and_then(first_open) { p.small { "open: " (open) } }
+            @if let Some(last) = last_entry(find) { p.small.quiet { "last " (last) } }
         },
         Err(faults) => html! {
             a href={ "/find/" (slug) } { (slug) ".toml" }
             p.small { "cannot be read: " (faults.len()) " " (if faults.len() == 1 { "fault" } else { "faults" }) }
         },
     }
+}
+
+/// What a judgement that stands already leaves open first: nothing is judged to be listed.
+fn first_open(judge: &judgement::Judge) -> Option<String> {
+    let said = judge.judgement();
+    let queried = said
+        .readings
+        .iter()
+        .find(|r| r.verdict == judgement::Verdict::Contradicts);
+    queried
+        .map(|r| format!("reading {} contradicts", r.number))
+        .or_else(|| said.wiring.faults.first().cloned())
+        .or_else(|| said.unlocks.first().map(|unlock| unlock.fact.clone()))
+}
+
+/// When something was last recorded about a find: of its newest reading with a day, its setup or its note.
+fn last_entry(find: &Find) -> Option<String> {
+    let dated = |moment: &&gear::Moment| moment.is_dated();
+    let readings = find.readings.iter().filter_map(|r| r.at.as_ref());
+    let setups = find.setups.iter().filter_map(|s| s.at.as_ref());
+    let others = find.notes.iter().filter_map(|n| n.at.as_ref());
+    let all = readings
+        .chain(setups)
+        .chain(others)
+        .chain(find.damage.iter().filter_map(|d| d.at.as_ref()));
+    let last = all
+        .filter(dated)
+        .max_by(|a, b| a.minutes().total_cmp(&b.minutes()));
+    last.map(|moment| moment.text().to_owned())
 }
 
 /// How far a find has come, in a few words.

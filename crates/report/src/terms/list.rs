@@ -69,7 +69,7 @@ pub(super) const TERMS: &[Term] = &[
         "booster",
         "booster",
         "A transformer with one winding in series with a line, so that its voltage is added to the line or taken from it; the other winding is fed and decides how much.",
-        "IEC 60076-1 (booster or series transformer)",
+        "IEC 60076-1: booster or series transformer",
     ),
     own(
         "bound",
@@ -100,7 +100,7 @@ pub(super) const TERMS: &[Term] = &[
         "centre-tap",
         "centre tap",
         "A terminal at half the turns of a winding. Half the voltage stands between it and either end.",
-        "IEC 60076-1 (tapping)",
+        "IEC 60076-1: tapping",
     ),
     of(
         "class",
@@ -112,7 +112,7 @@ pub(super) const TERMS: &[Term] = &[
         "connection",
         "star and delta",
         "Star joins one end of each of three phases in a star point; delta joins them in a ring. Between lines there is √3 times the voltage of one phase in star.",
-        "IEC 60076-1 (star connection, delta connection)",
+        "IEC 60076-1: star connection, delta connection",
     ),
     own(
         "contradicts",
@@ -232,7 +232,7 @@ pub(super) const TERMS: &[Term] = &[
         "low",
         "low",
         "Fed only from an isolated source, and under every wiring and ratio not yet excluded no two terminals, nor a terminal and earth, pass 25 V AC or 60 V DC (50 and 120 V if all is clipped on dead and not touched).",
-        "IEC 60364-4-41 (extra-low voltage)",
+        "IEC 60364-4-41: extra-low voltage",
     ),
     own(
         "magnetising-current",
@@ -336,7 +336,7 @@ pub(super) const TERMS: &[Term] = &[
         "rms",
         "RMS",
         "The steady voltage or current that would heat a resistor as much. All AC values here are RMS unless peak is said.",
-        "IEC 60050 (IEV 103-02-03)",
+        "IEC 80000-6: root-mean-square value",
     ),
     own(
         "setup",
@@ -363,7 +363,7 @@ pub(super) const TERMS: &[Term] = &[
         "standard-uncertainty",
         "u",
         "The standard uncertainty: the standard deviation of what a value may still be. The 95 % interval ± is about twice it.",
-        "JCGM 100:2008 (GUM)",
+        "JCGM 100:2008, the guide to uncertainty",
     ),
     own(
         "state",
@@ -384,7 +384,7 @@ pub(super) const TERMS: &[Term] = &[
         "tap",
         "tap",
         "A terminal on a winding between its ends, at a fixed share of its turns.",
-        "IEC 60076-1 (tapping)",
+        "IEC 60076-1: tapping",
     ),
     own(
         "terminal",
@@ -416,7 +416,7 @@ pub(super) const TERMS: &[Term] = &[
         "variable-autotransformer",
         "variable autotransformer",
         "One winding with a slider on it: part of the winding belongs to both sides, so it does not isolate. On the mains it is a mains source at every setting.",
-        "IEC 60076-1 (auto-transformer)",
+        "IEC 60076-1: auto-transformer",
     ),
     own(
         "verdict",
@@ -427,7 +427,7 @@ pub(super) const TERMS: &[Term] = &[
         "volt-ampere",
         "volt-ampere (VA)",
         "Volts times amperes without regard to their phase. It is what iron and copper must be sized for; watts may be less.",
-        "IEC 80000-6 (apparent power)",
+        "IEC 80000-6: apparent power",
     ),
     of(
         "winding",

@@ -7,7 +7,9 @@
     reason = "a test that cannot go on stops where it stands"
 )]
 
+mod desk;
 mod forms;
+mod help;
 mod nothing;
 mod seen;
 mod site;
