@@ -26,14 +26,24 @@ fn page() -> std::io::Result<Vec<u8>> {
         page.extend_from_slice(
             format!(".SH {}\n", subcommand.get_name().to_uppercase()).as_bytes(),
         );
-        let one = Man::new(subcommand.clone());
-        page.extend_from_slice(&under(|out| one.render_synopsis_section(out))?);
-        page.extend_from_slice(&under(|out| one.render_description_section(out))?);
-        page.extend_from_slice(&under(|out| one.render_options_section(out))?);
+        one(subcommand, &mut page)?;
+        for inner in subcommand.get_subcommands() {
+            page.extend_from_slice(format!(".SS {}\n", inner.get_name()).as_bytes());
+            one(inner, &mut page)?;
+        }
     }
     whole.render_extra_section(&mut page)?;
     whole.render_version_section(&mut page)?;
     Ok(page)
+}
+
+/// A command: how it is called, what it does, its options.
+fn one(command: &clap::Command, page: &mut Vec<u8>) -> std::io::Result<()> {
+    let man = Man::new(command.clone());
+    page.extend_from_slice(&under(|out| man.render_synopsis_section(out))?);
+    page.extend_from_slice(&under(|out| man.render_description_section(out))?);
+    page.extend_from_slice(&under(|out| man.render_options_section(out))?);
+    Ok(())
 }
 
 /// A section without its heading, to stand under another.
