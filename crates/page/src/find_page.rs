@@ -8,6 +8,7 @@ use judgement::{Conditions, Judge, Judgement, Live};
 use maud::{Markup, html};
 use report::{Section, SetupWords, Spread};
 
+use crate::desk::lists;
 use crate::folder::Opened;
 use crate::frame;
 use crate::reading_form;
@@ -114,7 +115,7 @@ fn plate(view: &View) -> Markup {
         section: Some(Section::Plate),
         title: "Plate".to_owned(),
         margin: html! { p { b { "plate" } } (help::link("plate")) },
-        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) },
+        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) (lists::singles(view)) },
         below: None,
         facing: Some(html! {
             (report::cautions_without_section(&view.said.cautions))
@@ -155,7 +156,7 @@ fn wiring(view: &View) -> Markup {
                 }
             }
             (report::unlock_list("What the next fact would unlock", &said.unlocks))
-            @if !said.wiring.joins.is_empty() { details { summary { "Every join, and how it is known" } (report::joins_table(&said.wiring.joins)) } }
+            (lists::of_section(view, "wiring"))
         },
         below: None,
         facing: Some(html! {
@@ -189,6 +190,7 @@ fn readings(view: &View) -> Markup {
         below: Some(html! {
             (report::readings_table(&view.said.readings, &setups))
             @if !view.said.readings.is_empty() { (report::foot_lines()) }
+            (lists::of_section(view, "readings"))
         }),
         facing: Some(html! {
             (report::caution_notes(&view.said.cautions, Section::Readings))
@@ -275,7 +277,9 @@ fn record(view: &View) -> Markup {
             p.acts {
                 a.act href={ "/find/" (view.slug) "/report" } download { "The report" }
                 a.act href={ "/find/" (view.slug) "/sheet" } download { "The sheet" }
+                a.act href={ "/find/" (view.slug) "/history" } { "The history" }
             }
+            (lists::of_section(view, "record"))
             (report::caution_notes(&view.said.cautions, Section::Record))
         },
         below: None,
@@ -308,7 +312,7 @@ fn fill_again(find: &Find, number: &str, came: &mut Submitted) {
 }
 
 /// A sheet that cannot be worked with: every fault with its place and remedy.
-fn broken(slug: &str, opened: &Opened) -> Markup {
+pub(crate) fn broken(slug: &str, opened: &Opened) -> Markup {
     let faults = opened
         .find
         .as_ref()

@@ -4,7 +4,7 @@
 //! starts a find from a named arrangement; the page of a find shows its judgement, follows the slider and takes readings into the sheet.
 //!
 //! ```no_run
-//! let options = page::Options { folder: "finds".into(), sheet: None, port: 0, open: true };
+//! let options = page::Options { book: None, folder: "finds".into(), sheet: None, port: 0, open: true };
 //! page::serve(options)?;
 //! # Ok::<(), page::PageError>(())
 //! ```
@@ -18,11 +18,14 @@ mod added;
 mod assets;
 mod bound;
 mod clock;
+mod connections;
+mod desk;
 mod drawing_frame;
 mod error;
 mod find_page;
 mod folder;
 mod frame;
+pub mod gate;
 mod generic;
 mod guard;
 mod help;
@@ -38,4 +41,4 @@ mod store;
 mod submitted;
 
 pub use error::PageError;
-pub use server::{Options, Server, serve};
+pub use server::{Options, Server, open_browser, serve};

@@ -1,8 +1,10 @@
 //! Which address answers what. Handlers read input, call one function apart from the request thread, and show its result.
 
+mod desk;
+
 use std::sync::Arc;
 
-use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
+use axum::extract::{DefaultBodyLimit, Extension, Form, Path, Query, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
@@ -10,6 +12,7 @@ use axum::{Json, Router};
 use maud::{Markup, html};
 
 use crate::folder::Opened;
+use crate::guard::FromNetwork;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 use crate::{PageError, assets, find_page, frame, help, live, reading_form, start_page};
@@ -34,6 +37,7 @@ pub(crate) fn router(store: Arc<Store>) -> Router {
         .route("/find/{slug}/report", get(report))
         .route("/help", get(help_index))
         .route("/help/{page}", get(help_page))
+        .merge(desk::addresses())
         .route("/look.css", get(assets::look))
         .route("/page.js", get(assets::script))
         .fallback(|| async { missing() })
@@ -41,8 +45,13 @@ pub(crate) fn router(store: Arc<Store>) -> Router {
         .with_state(store)
 }
 
-async fn start(State(store): Finds, Query(query): Query<Typed>) -> Response {
-    apart(move || start_page::show(&store, &Submitted(query)).map(shown)).await
+async fn start(
+    State(store): Finds,
+    network: Option<Extension<FromNetwork>>,
+    Query(query): Query<Typed>,
+) -> Response {
+    let network = network.is_some();
+    apart(move || start_page::show(&store, &Submitted(query), network).map(shown)).await
 }
 
 async fn help_index() -> Response {
@@ -233,7 +242,7 @@ fn report_of(judge: &judgement::Judge) -> String {
 }
 
 /// Does the work of a find's address on a thread of its own; an unknown slug is answered here.
-async fn on_find(
+pub(crate) async fn on_find(
     store: Arc<Store>,
     slug: String,
     work: impl FnOnce(&str, &Opened) -> Response + Send + 'static,
@@ -247,7 +256,7 @@ async fn on_find(
 }
 
 /// Runs work that reckons or touches files off the request thread, so that a long fit holds up no other request.
-async fn apart(work: impl FnOnce() -> Result<Response, PageError> + Send + 'static) -> Response {
+pub(crate) async fn apart(work: impl FnOnce() -> Result<Response, PageError> + Send + 'static) -> Response {
     match tokio::task::spawn_blocking(work).await {
         Ok(Ok(answer)) => answer,
         Ok(Err(error)) => failed(&error.to_string()),
@@ -266,11 +275,13 @@ pub(crate) fn shown(page: Markup) -> Response {
         .into_response()
 }
 
-fn see_other(to: &str) -> Response {
+/// Leads a form on to where its outcome is shown.
+pub(crate) fn see_other(to: &str) -> Response {
     Redirect::to(to).into_response()
 }
 
-fn missing() -> Response {
+/// Nothing is at this address.
+pub(crate) fn missing() -> Response {
     let body =
         html! { p.said { "There is nothing at this address. " a href="/" { "To the finds" } } };
     (
