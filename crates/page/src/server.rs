@@ -13,6 +13,8 @@ use crate::store::Store;
 /// What to serve and where.
 #[derive(Debug, Clone)]
 pub struct Options {
+    /// A book; begun if there is none. Folder and sheet do not count then.
+    pub book: Option<PathBuf>,
     /// Folder with the sheets; new finds are written into it.
     pub folder: PathBuf,
     /// A sheet to open first; it may lie outside the folder.
@@ -58,9 +60,16 @@ pub fn serve(options: Options) -> Result<(), PageError> {
 impl Server {
     /// Takes the port and looks at the folder.
     /// # Errors
-    /// [`PageError::Port`] when the port cannot be had, [`PageError::File`] when folder or sheet cannot be read.
+    /// [`PageError::Port`] when the port cannot be had, [`PageError::File`] when folder or sheet cannot be read,
+    /// [`PageError::Book`] when the book cannot.
     pub fn bind(options: &Options) -> Result<Self, PageError> {
-        let store = Store::folder(options.folder.clone(), options.sheet.clone());
+        let store = match &options.book {
+            Some(book) => Store::book(book)?,
+            None => {
+                let (folder, sheet) = (options.folder.clone(), options.sheet.clone());
+                Arc::new(Store::folder(folder, sheet))
+            }
+        };
         store.list()?;
         let first = match &options.sheet {
             Some(sheet) => store
@@ -76,7 +85,7 @@ impl Server {
         Ok(Self {
             listener,
             address,
-            store: Arc::new(store),
+            store,
             first,
             lan: None,
         })

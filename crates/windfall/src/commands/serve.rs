@@ -4,6 +4,7 @@ use crate::arguments::Serve;
 use crate::commands::lan;
 use crate::failure::{Failure, Outcome};
 use crate::input;
+use crate::place;
 use page::gate::Keep;
 use std::path::{Path, PathBuf};
 
@@ -19,18 +20,25 @@ pub(crate) fn run(asked: &Serve) -> Result<Outcome, Failure> {
         .clone()
         .or_else(|| asked.sheet.as_deref().map(beside))
         .unwrap_or_else(|| PathBuf::from("."));
-    if !asked.lan.lan {
-        let port = asked.port.unwrap_or(0);
-        return open(folder, asked.sheet.clone(), port, !asked.no_open);
-    }
-    let gate = lan::gate(&asked.lan, Keep::in_folder(&folder))?;
-    let failed = |e: page::PageError| Failure::Program(e.to_string());
-    let server = page::Server::bind(&page::Options {
+    let book = asked.book.as_ref().map(|path| place::book(path.as_deref()));
+    let options = page::Options {
+        book: book.transpose()?,
         folder,
         sheet: asked.sheet.clone(),
-        port: asked.port.unwrap_or(lan::PORT),
+        port: asked.port.unwrap_or(if asked.lan.lan { lan::PORT } else { 0 }),
         open: !asked.no_open,
-    })
+    };
+    let failed = |e: page::PageError| Failure::Program(e.to_string());
+    if !asked.lan.lan {
+        page::serve(options).map_err(failed)?;
+        return Ok(Outcome::Good);
+    }
+    let keep = match &options.book {
+        Some(book) => Keep::beside_book(book),
+        None => Keep::in_folder(&options.folder),
+    };
+    let gate = lan::gate(&asked.lan, keep)?;
+    let server = page::Server::bind(&options)
     .and_then(|server| server.open_to_lan(&gate))
     .map_err(failed)?;
     input::print(&server.url())?;
@@ -52,6 +60,7 @@ pub(crate) fn open(
     open: bool,
 ) -> Result<Outcome, Failure> {
     page::serve(page::Options {
+        book: None,
         folder,
         sheet,
         port,

@@ -59,16 +59,27 @@ impl Site {
             std::fs::write(folder.path().join(name), text).expect("the sheet is written");
         }
         match option_env!("CARGO_BIN_EXE_windfall") {
-            Some(program) => Self::by_program(program, folder),
+            Some(program) => {
+                let path = folder.path().to_owned();
+                Self::by_program(program, folder, "--folder", &path)
+            }
             None => Self::in_process(folder),
         }
     }
 
-    fn by_program(program: &str, folder: Scratch) -> Self {
+    /// Serves a new book, `book.sqlite` in the folder.
+    pub(crate) fn of_new_book() -> Self {
+        let folder = Scratch::new("book");
+        let book = folder.path().join("book.sqlite");
+        let program = option_env!("CARGO_BIN_EXE_windfall").expect("a test of the program");
+        Self::by_program(program, folder, "--book", &book)
+    }
+
+    fn by_program(program: &str, folder: Scratch, kept: &str, at: &Path) -> Self {
         let mut command = Command::new(program);
         command
-            .args(["serve", "--port", "0", "--no-open", "--folder"])
-            .arg(folder.path())
+            .args(["serve", "--port", "0", "--no-open", kept])
+            .arg(at)
             .stdin(Stdio::null())
             .stdout(Stdio::piped());
         let mut program = command.spawn().expect("the program starts");
@@ -86,6 +97,7 @@ impl Site {
 
     fn in_process(folder: Scratch) -> Self {
         let options = page::Options {
+            book: None,
             folder: folder.path().to_owned(),
             sheet: None,
             port: 0,
