@@ -1,9 +1,10 @@
 """Ranks the thirteen wirings of the trial `wirings` by Laplace's evidence, in numpy: held against `evidence::rank`.
 
 Written by itself, from the equations: nodal analysis with branch currents and EMFs per turn, all starts of a wiring solved as one batch,
-derivatives by forward differences. Reads JSON on standard input: `wirings` (each with `joins`, lists of terminals; `tap`, centre and width;
-`inner`, whether it has an inner tap), `places` (each: slider at B, terminal, terminal), `finds` (each with `places`, from 0, and `shown`),
-`repeat`. Writes for each find `probabilities`, `log_evidence` and the `seconds` of the fastest ranking.
+derivatives by forward differences. Something undrawn may hang on the output: ln of its watts at 230 V is 0 with a width of 2. Reads JSON
+on standard input: `wirings` (each with `joins`, lists of terminals; `tap`, centre and width; `inner`, whether it has an inner tap),
+`places` (each: slider at B, terminal, terminal), `finds` (each with `places`, from 0, and `shown`), `repeat`. Writes for each find
+`probabilities`, `log_evidence` and the `seconds` of the fastest ranking.
 
 One thread: OPENBLAS_NUM_THREADS=1 OMP_NUM_THREADS=1.
 """
@@ -20,6 +21,7 @@ FULL_SCALES = np.array([6.0, 60.0, 600.0, 1000.0])
 # Shares of the slips as the table of slips has them, among those that can befall volts here.
 SHARES = {"x10": 0.16, "/10": 0.16, "xsqrt3": 0.07, "/sqrt3": 0.05, "elsewhere": 0.18, "gross": 0.08}
 SLIP, FLOATING = 0.02, 0.01
+RATED = 230.0
 
 
 def whole_sigma(volts):
@@ -34,7 +36,7 @@ class Wiring:
 
     def __init__(self, joins, tap, inner, places):
         self.tap, self.inner, self.places = tap, inner, places
-        self.unknowns = 6 if inner else 5
+        self.unknowns = 7 if inner else 6
         self.node = {}
         for index, conductor in enumerate(joins):
             self.node.update({terminal: index for terminal in conductor})
@@ -50,7 +52,7 @@ class Wiring:
         self.points = np.array([self.node[point] for point in points] + [self.contact])
         self.pieces = len(self.points) - 1
         self.windings = [("B.p1", "B.p2", 1.0 + 0.9j), ("B.a1", "B.a2", 0.02 + 0.02j), ("B.b1", "B.b2", 0.02 + 0.02j)]
-        self.branches = len(self.sources) + self.pieces + 1 + 3
+        self.branches = len(self.sources) + self.pieces + 1 + 3 + 1
         self.size = self.nodes + self.branches + 2
         self.islands()
         self.at_b = np.array([at_b for at_b, _, _ in places], bool)
@@ -61,7 +63,7 @@ class Wiring:
         island = np.arange(self.nodes)
         joined = [(self.node["N"], self.node[line]) for line in self.sources]
         joined += [(point, self.points[0]) for point in self.points] + [(self.node["A.slider"], self.contact)]
-        joined += [(self.node[a], self.node[b]) for a, b, _ in self.windings]
+        joined += [(self.node[a], self.node[b]) for a, b, _ in self.windings] + [(self.node["OUT"], self.node["N"])]
         for _ in range(self.nodes):
             for a, b in joined:
                 island[[a, b]] = min(island[a], island[b])
@@ -69,6 +71,7 @@ class Wiring:
 
     def values(self, z):
         values = {"n": 8.0 * np.exp(0.6 * z[:, 0]), "V": 230.0 * np.exp(0.06 * z[:, 4])}
+        values["W"] = np.exp(2.0 * z[:, -1])
         values["x"] = [1.0 / (1.0 + np.exp(-1.6 * z[:, 1 + k])) for k in range(2)]
         centre, width = self.tap
         values["c"] = np.clip(centre + width * z[:, 3], 0.02, 0.98)
@@ -127,6 +130,7 @@ class Wiring:
             matrix[:, row, core + 1] -= turns
             matrix[:, core + 1, row] += turns
             index += 1
+        branch(index, self.node["OUT"], self.node["N"], RATED**2 / values["W"])
         matrix[:, core + 1, core + 1] -= values["n"] ** 2 * (4e-4 - 2e-3j)
         for reference in np.unique(self.island):
             matrix[:, reference, :] = 0.0

@@ -2,11 +2,16 @@
 //!
 //! A variable autotransformer A (bottom, top, slider, fixed tap; in one wiring also an inner tap) and a booster B with one primary and two
 //! half secondaries, each named from its dot. Two stations: the same wiring with the slider at two positions. Parts and figures are
-//! invented; what is unknown of each wiring is the booster's ratio, both slider positions, the tap and the supply.
+//! invented; what is unknown of each wiring is the booster's ratio, both slider positions, the tap and the supply, and what somebody
+//! may have left on the output without drawing it: behind a booster whose primary is open even a small lamp drops volts that, with nothing
+//! there, only a wrong wiring would explain.
 
-use evidence::{Binding, Parameter, Station, Transform};
-use network::circuit::{Bend, Circuit, Core, Element, Node, SliderPoint, ValueId};
-use network::{NetworkError, Question, Solver};
+mod equations;
+
+use equations::build;
+use evidence::model::usual;
+use evidence::{Parameter, Station, Transform};
+use network::{NetworkError, Question};
 use quantity::Unit;
 
 /// Conductors of one wiring: terminals joined by wire; each terminal once. What stands nowhere is free.
@@ -196,6 +201,21 @@ pub mod p {
     pub const INNER: usize = 5;
 }
 
+/// How many parameters a wiring has.
+fn drawn(wiring: usize) -> usize {
+    if wiring == INNER { 6 } else { 5 }
+}
+
+/// Parameters of a wiring as it is judged: its own, and what hangs on its output although no drawing has it.
+pub fn supposed(wiring: usize) -> Vec<Parameter> {
+    let mut all = parameters(wiring);
+    all.push(Parameter {
+        auxiliary: true,
+        ..usual::undrawn().named("something undrawn on the output".into(), Unit::Watt)
+    });
+    all
+}
+
 /// Parameters of a wiring.
 pub fn parameters(wiring: usize) -> Vec<Parameter> {
     let (tap, spread) = if wiring == OFF_CENTRE {
@@ -217,9 +237,8 @@ pub fn parameters(wiring: usize) -> Vec<Parameter> {
         ("supply", 230.0, 0.06, Transform::Ln, Unit::Volt),
         ("inner tap", 0.87, 0.03, Transform::Linear, Unit::One),
     ];
-    let count = if wiring == INNER { 6 } else { 5 };
     all.into_iter()
-        .take(count)
+        .take(drawn(wiring))
         .map(|(name, centre, width, transform, unit)| Parameter {
             name: name.into(),
             unit,
@@ -230,6 +249,17 @@ pub fn parameters(wiring: usize) -> Vec<Parameter> {
             auxiliary: false,
         })
         .collect()
+}
+
+/// What a wiring is built for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum World {
+    /// A truth that is as drawn.
+    Drawn,
+    /// The judgement, which supposes that something undrawn may hang on the output; its parameters are those of [`supposed`].
+    Supposed,
+    /// A truth that departs from the drawing.
+    Strange(Strange),
 }
 
 /// How the world departs from the model, if it does.
@@ -251,12 +281,12 @@ pub struct Wiring {
 }
 
 impl Wiring {
-    /// Builds a wiring, as the model has it or as a strange world has it.
+    /// Builds a wiring.
     /// # Errors
     /// The network's own.
-    pub fn new(wiring: usize, strange: Option<Strange>) -> Result<Self, NetworkError> {
-        let (one, questions) = build(wiring, p::SLIDER_A, strange)?;
-        let (other, _) = build(wiring, p::SLIDER_B, strange)?;
+    pub fn new(wiring: usize, world: World) -> Result<Self, NetworkError> {
+        let (one, questions) = build(wiring, p::SLIDER_A, world)?;
+        let (other, _) = build(wiring, p::SLIDER_B, world)?;
         Ok(Self {
             stations: [one, other],
             questions,
@@ -264,217 +294,11 @@ impl Wiring {
     }
 }
 
-/// All wirings as the model has them.
+/// All wirings as they are judged.
 /// # Errors
 /// The network's own.
 pub fn all() -> Result<Vec<Wiring>, NetworkError> {
     (0..WIRINGS.len())
-        .map(|wiring| Wiring::new(wiring, None))
+        .map(|wiring| Wiring::new(wiring, World::Supposed))
         .collect()
-}
-
-struct Build {
-    circuit: Circuit,
-    bindings: Vec<Binding>,
-    /// Terminals and their nodes.
-    nodes: Vec<(&'static str, Node)>,
-}
-
-impl Build {
-    fn value(&mut self, binding: Binding) -> ValueId {
-        self.bindings.push(binding);
-        self.circuit.value()
-    }
-
-    fn fixed(&mut self, value: f64) -> ValueId {
-        self.value(Binding::Fixed(value))
-    }
-
-    fn of(&mut self, powers: &[(usize, f64)]) -> ValueId {
-        let powers = powers.to_vec();
-        self.value(Binding::Product {
-            coefficient: 1.0,
-            powers,
-        })
-    }
-
-    /// A parameter held within bounds.
-    fn held(&mut self, parameter: usize, low: f64, high: f64) -> ValueId {
-        let terms = vec![(parameter, 1.0)];
-        self.value(Binding::Sum {
-            constant: 0.0,
-            terms,
-            low,
-            high,
-        })
-    }
-
-    /// The node of a terminal; a free one gets its own.
-    fn at(&mut self, terminal: &'static str) -> Node {
-        if let Some((_, node)) = self.nodes.iter().find(|(name, _)| *name == terminal) {
-            return *node;
-        }
-        let node = self.circuit.node(terminal);
-        self.nodes.push((terminal, node));
-        node
-    }
-
-    fn source(&mut self, line: &'static str, angle: f64) {
-        let (from, to) = (self.at("N"), self.at(line));
-        let (volts, ohms, reactance) = (
-            self.of(&[(p::VOLTS, 1.0)]),
-            self.fixed(0.001),
-            self.fixed(0.0),
-        );
-        self.circuit.element(
-            line,
-            Element::Source {
-                from,
-                to,
-                volts,
-                angle,
-                ohms,
-                reactance,
-            },
-        );
-    }
-
-    fn core(
-        &mut self,
-        name: &str,
-        turns: ValueId,
-        siemens: (f64, f64),
-        strange: Option<Strange>,
-    ) -> network::circuit::CoreId {
-        let bend = strange.map(|strange| Bend {
-            volts: self.fixed(230.0),
-            current_exponent: self.fixed(strange.exponent),
-            watts_exponent: self.fixed(1.0 + strange.exponent),
-            knee: self.fixed(100.0),
-        });
-        let core = Core {
-            reference_turns: turns,
-            conductance: self.fixed(siemens.0),
-            susceptance: self.fixed(siemens.1),
-            bend,
-        };
-        self.circuit.core(name, core)
-    }
-
-    fn autotransformer(&mut self, wiring: usize, slider: usize, strange: Option<Strange>) {
-        let turns = self.fixed(1.0);
-        let core = self.core("A", turns, (1e-4, 2e-4), strange);
-        let mut points = vec![
-            (self.at("A.bottom"), self.fixed(0.0)),
-            (self.at("A.top"), self.fixed(1.0)),
-        ];
-        let tap = if wiring == INNER {
-            points.push((self.at("A.inner"), self.held(p::INNER, 0.70, 0.97)));
-            self.of(&[(p::TAP, 1.0), (p::INNER, 1.0)])
-        } else {
-            self.held(p::TAP, 0.02, 0.98)
-        };
-        points.push((self.at("A.tap"), tap));
-        let at = self.of(&[(slider, 1.0)]);
-        let sliders = vec![SliderPoint {
-            node: self.at("A.slider"),
-            at,
-            brush: self.fixed(0.05),
-        }];
-        let (ohms, reactance) = (self.fixed(5.0), self.fixed(1.5));
-        self.circuit.element(
-            "A",
-            Element::Winding {
-                core,
-                turns,
-                ohms,
-                reactance,
-                points,
-                sliders,
-            },
-        );
-    }
-
-    fn booster(&mut self, strange: Option<Strange>) {
-        let ratio = self.of(&[(p::RATIO, 1.0)]);
-        let core = self.core("B", ratio, (4e-4, 2e-3), strange);
-        let one = self.fixed(1.0);
-        for (name, dot, other, turns, impedance) in [
-            ("primary", "B.p1", "B.p2", ratio, (1.0, 0.9)),
-            ("half a", "B.a1", "B.a2", one, (0.02, 0.02)),
-            ("half b", "B.b1", "B.b2", one, (0.02, 0.02)),
-        ] {
-            let points = vec![
-                (self.at(dot), self.fixed(0.0)),
-                (self.at(other), self.fixed(1.0)),
-            ];
-            let (ohms, reactance) = (self.fixed(impedance.0), self.fixed(impedance.1));
-            let sliders = vec![];
-            self.circuit.element(
-                name,
-                Element::Winding {
-                    core,
-                    turns,
-                    ohms,
-                    reactance,
-                    points,
-                    sliders,
-                },
-            );
-        }
-    }
-}
-
-fn build(
-    wiring: usize,
-    slider: usize,
-    strange: Option<Strange>,
-) -> Result<(Station, Vec<Question>), NetworkError> {
-    let circuit = Circuit {
-        frequency: 50.0,
-        ..Circuit::default()
-    };
-    let mut build = Build {
-        circuit,
-        bindings: vec![],
-        nodes: vec![],
-    };
-    for conductor in WIRINGS[wiring].1 {
-        let node = build.circuit.node(conductor[0]);
-        build
-            .nodes
-            .extend(conductor.iter().map(|&terminal| (terminal, node)));
-    }
-    build.source("L1", 0.0);
-    if build.nodes.iter().any(|(name, _)| *name == "L2") {
-        build.source("L2", -2.0 * std::f64::consts::PI / 3.0);
-    }
-    build.autotransformer(wiring, slider, strange);
-    build.booster(strange);
-    if let Some(strange) = strange {
-        let (from, to) = (build.at("OUT"), build.at("N"));
-        let (ohms, reactance) = (build.fixed(strange.undrawn), build.fixed(0.0));
-        build.circuit.element(
-            "undrawn load",
-            Element::Impedance {
-                from,
-                to,
-                ohms,
-                reactance,
-            },
-        );
-    }
-    let questions = PLACES
-        .iter()
-        .map(|&(_, a, b)| Question::Voltage {
-            a: build.at(a),
-            b: build.at(b),
-            burden: 0.0,
-        })
-        .collect();
-    let station = Station {
-        solver: Solver::new(build.circuit)?,
-        bindings: build.bindings,
-    };
-    Ok((station, questions))
 }

@@ -3,7 +3,7 @@
 //! What chance does to each place is drawn once, so that the same find read in another order shows the same where the world stands still.
 //! In a strange world what is shown depends on when it is read: the supply drifts, the slider is not put back.
 
-use super::circuits::{PLACES, Strange, Wiring, p, parameters};
+use super::circuits::{PLACES, Strange, Wiring, World, p, parameters};
 use crate::chance::Chance;
 use crate::instruments::{Gains, INSTRUMENTS, SCATTER, V};
 use network::{Answer, NetworkError};
@@ -70,7 +70,12 @@ pub fn draw(wiring: usize, seed: u64, strange: bool) -> Result<Find, NetworkErro
         .zip(&z)
         .map(|(parameter, &z)| parameter.value(z))
         .collect();
-    let mut built = Wiring::new(wiring, strange.then_some(STRANGE))?;
+    let world = if strange {
+        World::Strange(STRANGE)
+    } else {
+        World::Drawn
+    };
+    let mut built = Wiring::new(wiring, world)?;
     let mut moved = values.clone();
     if strange {
         moved[p::SLIDER_A] =

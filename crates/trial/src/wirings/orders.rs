@@ -1,6 +1,6 @@
 //! Poses the readings taken of a find under every wiring, and chooses the next place.
 
-use super::circuits::{PLACES, WIRINGS, Wiring, p, parameters};
+use super::circuits::{PLACES, WIRINGS, Wiring, p, supposed};
 use super::draw::Find;
 use crate::instruments::{INSTRUMENTS, V};
 use ask::information::{Expectation, components, expected};
@@ -44,7 +44,7 @@ pub fn rivals(wirings: &[Wiring]) -> Vec<Rival> {
         .collect();
     let rival = |(index, wiring): (usize, &Wiring)| Rival {
         problem: Problem {
-            parameters: parameters(index),
+            parameters: supposed(index),
             stations: wiring.stations.to_vec(),
             starts: starts.clone(),
             ..Problem::default()
