@@ -30,7 +30,7 @@ macro_rules! page {
 }
 
 /// The pages, in the order they are listed: the beginning, the jobs in the order of the work, the formats.
-const PAGES: [Page; 12] = [
+const PAGES: [Page; 13] = [
     page!("first-find", "The first find", "first-find.md"),
     page!("plate", "Plate", "jobs/plate.md"),
     page!("wiring", "Wiring", "jobs/wiring.md"),
@@ -43,6 +43,7 @@ const PAGES: [Page; 12] = [
     page!("record", "Record", "jobs/record.md"),
     page!("sheet", "The sheet", "sheet.md"),
     page!("csv", "Readings as rows", "csv.md"),
+    page!("lan", "On your own network", "lan.md"),
 ];
 
 /// The word of the page with all terms; it has no file of its own here, the list makes it.
