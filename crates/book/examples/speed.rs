@@ -1,6 +1,6 @@
 //! How fast a book is and how large it grows: a book of 1,000 finds and 100,000 readings, and 8 threads that write at once.
 //!
-//! `cargo run --release -p book --example speed [FOLDER]`
+//! `cargo run --release -p book --example speed great [FOLDER]` (a folder in memory fills faster), `... crowd [FOLDER]` (a folder on the disk)
 #![expect(clippy::unwrap_used, reason = "a measurement may stop here")]
 
 use book::{Book, EntryId, Filter, FindId, Moment, New, What};
@@ -30,13 +30,15 @@ fn median(mut work: impl FnMut()) -> Duration {
 }
 
 fn main() {
-    let folder = std::env::args()
-        .nth(1)
-        .map_or_else(std::env::temp_dir, Into::into);
+    let asked: Vec<String> = std::env::args().skip(1).collect();
+    let folder = asked.get(1).map_or_else(std::env::temp_dir, Into::into);
     let folder = folder.join(format!("book-speed-{}", std::process::id()));
     std::fs::create_dir_all(&folder).unwrap();
-    great(&folder.join("great.sqlite"));
-    crowd(&folder.join("crowd.sqlite"));
+    match asked.first().map(String::as_str) {
+        Some("great") => great(&folder.join("great.sqlite")),
+        Some("crowd") => crowd(&folder.join("crowd.sqlite")),
+        _ => println!("say what: great or crowd, and a folder"),
+    }
     std::fs::remove_dir_all(&folder).unwrap();
 }
 

@@ -1,6 +1,5 @@
 //! Writes entries: looked at, laid on the disk, and only then acknowledged.
 
-use crate::merge::Merged;
 use crate::open::locked;
 use crate::rows::{by_key, insert, stored, with_strike};
 use crate::state::State;
@@ -17,6 +16,9 @@ const LONGEST_KEY: usize = 200;
 
 /// Finds whose state is kept at hand.
 const STATES_KEPT: usize = 64;
+
+/// Finds whose state is kept at hand for writing: those on the bench.
+const DRAFTS_KEPT: usize = 8;
 
 /// A find to be started.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,7 +116,8 @@ impl Book {
         texts::derive_all(&transaction, &state).map_err(|e| self.store(&e))?;
         transaction.commit().map_err(|e| self.store(&e))?;
         drop(writer);
-        self.acknowledge(&entry, Arc::new(state));
+        self.keep(Arc::new(state));
+        self.tell(&entry);
         Ok(entry)
     }
 
@@ -204,74 +207,108 @@ impl Book {
             }
             return with_strike(&transaction, &self.place, there);
         }
-        let before = self.state_in(&transaction, new.find)?;
+        let mut draft = self.draft_in(&transaction, new.find)?;
         let next = next_numbers(&transaction, new.find).map_err(|e| self.store(&e))?;
         new.what = tidied(what(&next));
         let entry = insert(&transaction, &self.place, new)?;
-        let (state, touched) = self.taken(&transaction, &before, &entry)?;
-        texts::derive(&transaction, &state, touched.as_deref()).map_err(|e| self.store(&e))?;
-        transaction.commit().map_err(|e| self.store(&e))?;
-        drop(writer);
-        self.acknowledge(&entry, Arc::new(state));
-        Ok(entry)
+        match self.taken(&transaction, &mut draft, &entry) {
+            Ok(touched) => {
+                texts::derive(&transaction, &draft, touched.as_deref())
+                    .map_err(|e| self.store(&e))?;
+                transaction.commit().map_err(|e| self.store(&e))?;
+                self.keep_draft(draft);
+                drop(writer);
+                self.tell(&entry);
+                Ok(entry)
+            }
+            Err(error) => {
+                self.keep_draft(draft);
+                Err(error)
+            }
+        }
     }
 
-    /// The state with the entry in it, and the nouns it touched (none told: all), or why it cannot be.
+    /// Takes the entry into the state and gives the nouns it touched (none told: all). Where it cannot be the state is as it was.
     fn taken(
         &self,
         transaction: &Connection,
-        before: &State,
+        state: &mut State,
         entry: &Entry,
-    ) -> Result<(State, Option<Vec<Noun>>), BookError> {
-        if let What::Struck { entry: of, .. } = entry.what {
-            let entries = rows::entries(transaction, &self.place, entry.find, EntryId(0))?;
-            can_be_struck(&entries, entry.id, of)?;
-            let state = State::afresh(before.id, &before.slug, &entries);
-            still_makes_sense(before, &state, of)?;
-            return Ok((state, None));
-        }
-        can_be_done(transaction, before, &entry.what)
-            .map_err(|e| e.unwrap_or_else(|e| self.store(&e)))?;
-        let mut state = before.clone();
-        let merged = state.apply(entry);
-        let touched = match (&entry.what, merged) {
-            (
-                What::Put {
-                    fragment,
-                    instead_of,
-                },
-                merged,
-            ) => {
-                let merged = put_makes_sense(before, &state, fragment, merged)?;
-                Some([instead_of.clone(), merged.nouns].concat())
+    ) -> Result<Option<Vec<Noun>>, BookError> {
+        match &entry.what {
+            What::Struck { entry: of, .. } => {
+                let entries = rows::entries(transaction, &self.place, entry.find, EntryId(0))?;
+                can_be_struck(&entries, entry.id, *of)?;
+                let after = State::afresh(state.id, &state.slug, &entries);
+                still_makes_sense(state, &after, *of)?;
+                *state = after;
+                return Ok(None);
             }
-            (What::Removed { noun, .. }, _) => {
-                let faults = new_faults(before, &state);
-                if let Some(first) = faults.first() {
-                    return Err(refused(
-                        noun,
-                        format!("cannot be taken out: {first}",),
-                        "change what speaks of it first",
-                    ));
+            What::Put {
+                fragment,
+                instead_of,
+            } => return put(state, entry, fragment, instead_of).map(Some),
+            _ => {}
+        }
+        can_be_done(transaction, state, &entry.what)
+            .map_err(|e| e.unwrap_or_else(|e| self.store(&e)))?;
+        Ok(match &entry.what {
+            What::Removed { noun, .. } => {
+                let before = state.clone();
+                state.apply(entry);
+                if let Some(first) = new_faults(&before, state).first() {
+                    let what = format!("cannot be taken out: {first}");
+                    *state = before;
+                    return Err(refused(noun, what, "change what speaks of it first"));
                 }
                 Some(vec![noun.clone()])
             }
-            (What::ReadingStruck { number, .. } | What::ReadingKept { number, .. }, _) => {
+            What::ReadingStruck { number, .. } | What::ReadingKept { number, .. } => {
+                state.apply(entry);
                 Some(vec![Noun::Reading(*number)])
             }
-            (What::Photo { digest, .. } | What::PhotoChanged { digest, .. }, _) => {
+            What::Photo { digest, .. } | What::PhotoChanged { digest, .. } => {
+                state.apply(entry);
                 Some(vec![Noun::Photo(digest.clone())])
             }
-            (What::Tagged { .. } | What::Untagged { .. }, _) => Some(vec![Noun::Tags]),
-            (What::Judged { .. }, _) => Some(Vec::new()),
-            (What::Started { .. } | What::Struck { .. }, _) => None,
-        };
-        Ok((state, touched))
+            What::Tagged { .. } | What::Untagged { .. } => {
+                state.apply(entry);
+                Some(vec![Noun::Tags])
+            }
+            What::Judged { .. } => {
+                state.apply(entry);
+                Some(Vec::new())
+            }
+            What::Started { .. } | What::Struck { .. } | What::Put { .. } => None,
+        })
     }
 
-    /// Keeps the state at hand, and wakes who waits for news.
-    fn acknowledge(&self, entry: &Entry, state: Arc<State>) {
-        self.keep(state);
+    /// The state to write into, with what other programs wrote since.
+    fn draft_in(&self, connection: &Connection, find: FindId) -> Result<State, BookError> {
+        let Some(mut draft) = locked(&self.drafts).remove(&find) else {
+            return Ok((*self.state_in(connection, find)?).clone());
+        };
+        let newer = rows::entries(connection, &self.place, find, draft.newest)?;
+        if newer.iter().any(|e| matches!(e.what, What::Struck { .. })) {
+            return self.state_afresh(connection, find);
+        }
+        for entry in &newer {
+            draft.apply(entry);
+        }
+        Ok(draft)
+    }
+
+    fn keep_draft(&self, draft: State) {
+        let mut drafts = locked(&self.drafts);
+        if drafts.len() >= DRAFTS_KEPT {
+            let oldest = drafts.values().min_by_key(|s| s.newest).map(|s| s.id);
+            oldest.map(|id| drafts.remove(&id));
+        }
+        drafts.insert(draft.id, draft);
+    }
+
+    /// Wakes who waits for news.
+    fn tell(&self, entry: &Entry) {
         let mut newest = locked(&self.newest);
         *newest = (*newest).max(entry.id);
         self.news.notify_all();
@@ -479,36 +516,40 @@ fn new_faults(before: &State, after: &State) -> Vec<gear::Fault> {
     faults
 }
 
-fn put_makes_sense(
-    before: &State,
-    after: &State,
+/// Puts nouns into the state; where that makes no sense the state is as it was.
+fn put(
+    state: &mut State,
+    entry: &Entry,
     text: &str,
-    merged: Option<Merged>,
-) -> Result<Merged, BookError> {
-    let place = "what was to be recorded";
-    let fragment = Fragment::read(text).map_err(|p| BookError::refused(place, p))?;
-    let Some(merged) = merged else {
-        return Err(refused(place, "cannot be read", "report it"));
-    };
-    let doubled = merged.doubled(&fragment);
-    if !doubled.is_empty() {
-        return Err(BookError::refused(place, doubled));
+    instead_of: &[Noun],
+) -> Result<Vec<Noun>, BookError> {
+    const PLACE: &str = "what was to be recorded";
+    let fragment = Fragment::read(text).map_err(|p| BookError::refused(PLACE, p))?;
+    // Setups and readings behind thousands of others: only they can be at fault, and they are easily taken away again.
+    let (setups, readings) = (state.find.setups.len(), state.find.readings.len());
+    let before = (!instead_of.is_empty() || !merge::only_adds(&state.find, &fragment))
+        .then(|| state.clone());
+    let merged = state.put(&fragment, instead_of);
+    let mut problems = merged.doubled(&fragment);
+    if problems.is_empty() {
+        let faults = match &before {
+            Some(before) => new_faults(before, state),
+            None => state.find.faults_from(setups, readings),
+        };
+        problems.extend(faults.iter().map(|f| merged.problem(&fragment, f)));
     }
-    // Readings behind thousands of others: only they can be at fault.
-    let faults = if merged.touches_more {
-        new_faults(before, after)
-    } else {
-        let (setups, readings) = (before.find.setups.len(), before.find.readings.len());
-        after.find.faults_from(setups, readings)
-    };
-    if faults.is_empty() {
-        return Ok(merged);
+    if problems.is_empty() {
+        state.passed(entry);
+        return Ok([instead_of, merged.nouns.as_slice()].concat());
     }
-    let problems = faults
-        .iter()
-        .map(|f| merged.problem(&fragment, f))
-        .collect();
-    Err(BookError::refused(place, problems))
+    match before {
+        Some(before) => *state = before,
+        None => {
+            state.find.setups.truncate(setups);
+            state.find.readings.truncate(readings);
+        }
+    }
+    Err(BookError::refused(PLACE, problems))
 }
 
 fn can_be_struck(entries: &[Entry], strike: EntryId, of: EntryId) -> Result<(), BookError> {

@@ -12,8 +12,6 @@ pub(crate) struct Merged {
     places: HashMap<(&'static str, usize), usize>,
     /// What they are.
     pub(crate) nouns: Vec<Noun>,
-    /// Something else of the find was exchanged, or something other than readings and setups came in.
-    pub(crate) touches_more: bool,
     /// Lists and indices in the fragment of what stands in it twice.
     doubles: Vec<(&'static str, usize)>,
 }
@@ -28,10 +26,8 @@ impl Merged {
         noun: impl Fn(&T) -> Noun,
         same: impl Fn(&T, &T) -> bool,
     ) {
-        let only_bench = matches!(list, "setup" | "reading");
         for (i, new) in from.iter().enumerate() {
             let place = into.iter().position(|old| same(old, new));
-            self.touches_more |= !only_bench || place.is_some();
             let at = match place {
                 Some(at) => {
                     into[at] = new.clone();
@@ -103,6 +99,23 @@ fn word_of(list: &str) -> &str {
     list.rsplit('.').next().unwrap_or(list)
 }
 
+/// Whether a fragment holds nothing but setups and readings that are not in the find yet.
+pub(crate) fn only_adds(find: &Find, fragment: &Fragment) -> bool {
+    let from = fragment.nouns();
+    let new = Find {
+        setups: from.setups.clone(),
+        readings: from.readings.clone(),
+        ..Find::default()
+    };
+    let setup = |number: u32| find.setup(number).is_some();
+    let reading = |number: u32| find.readings.iter().any(|r| r.number == number);
+    !fragment.has_head()
+        && !fragment.has_plate()
+        && new == *from
+        && !from.setups.iter().any(|s| setup(s.number))
+        && !from.readings.iter().any(|r| reading(r.number))
+}
+
 /// Puts what a fragment holds into a find.
 pub(crate) fn put(find: &mut Find, fragment: &Fragment) -> Merged {
     let from = fragment.nouns();
@@ -113,12 +126,10 @@ pub(crate) fn put(find: &mut Find, fragment: &Fragment) -> Merged {
         find.origin.clone_from(&from.origin);
         find.arrangement.clone_from(&from.arrangement);
         merged.nouns.push(Noun::Find);
-        merged.touches_more = true;
     }
     if fragment.has_plate() {
         find.plate.clone_from(&from.plate);
         merged.nouns.push(Noun::Plate);
-        merged.touches_more = true;
     }
     drawn(&mut merged, find, from);
     benched(&mut merged, find, from);

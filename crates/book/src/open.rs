@@ -25,7 +25,10 @@ pub struct Book {
     /// connection that may write takes the log into the file when it is the last to go.
     reader: Option<Mutex<Connection>>,
     writer: Mutex<Connection>,
+    /// States as last asked for.
     pub(crate) states: Mutex<HashMap<FindId, Arc<State>>>,
+    /// States as last written: changed in place, so that a reading behind thousands costs no copy of them.
+    pub(crate) drafts: Mutex<HashMap<FindId, State>>,
     pub(crate) newest: Mutex<EntryId>,
     pub(crate) news: Condvar,
 }
@@ -151,6 +154,7 @@ impl Book {
             writer: Mutex::new(writer),
             reader: reader.map(Mutex::new),
             states: Mutex::default(),
+            drafts: Mutex::default(),
             newest: Mutex::default(),
             news: Condvar::new(),
         }
@@ -363,7 +367,10 @@ mod tests {
         let more = format!("PRAGMA max_page_count = {}", pages + 1000);
         book.writer().query_row(&more, [], |_| Ok(())).unwrap();
         book.append(New::of(find, at, note(taken))).unwrap();
-        assert_eq!(book.find(find).unwrap().find.notes.len(), taken as usize + 1);
+        assert_eq!(
+            book.find(find).unwrap().find.notes.len(),
+            taken as usize + 1
+        );
     }
 
     #[test]

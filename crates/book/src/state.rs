@@ -78,11 +78,6 @@ impl State {
         self.photos.iter().filter(move |p| p.of.contains(noun))
     }
 
-    fn passed(&mut self, entry: &Entry) {
-        self.newest = entry.id;
-        self.updated = entry.at.clone();
-    }
-
     /// Takes one entry more. A strike is not known from here: fold afresh for it.
     pub(crate) fn apply(&mut self, entry: &Entry) -> Option<Merged> {
         self.passed(entry);
@@ -95,14 +90,7 @@ impl State {
                 fragment,
                 instead_of,
             } => match Fragment::read(fragment) {
-                Ok(fragment) => {
-                    for noun in instead_of {
-                        merge::remove(&mut self.find, noun);
-                    }
-                    let mut merged = merge::put(&mut self.find, &fragment);
-                    merged.touches_more |= !instead_of.is_empty();
-                    return Some(merged);
-                }
+                Ok(fragment) => return Some(self.put(&fragment, instead_of)),
                 Err(problems) => self.leave_out(entry.id, &problems),
             },
             What::Removed { noun, .. } => {
@@ -138,6 +126,19 @@ impl State {
             What::Struck { .. } => {}
         }
         None
+    }
+
+    /// Takes nouns out and puts those of a fragment in.
+    pub(crate) fn put(&mut self, fragment: &Fragment, instead_of: &[Noun]) -> Merged {
+        for noun in instead_of {
+            merge::remove(&mut self.find, noun);
+        }
+        merge::put(&mut self.find, fragment)
+    }
+
+    pub(crate) fn passed(&mut self, entry: &Entry) {
+        self.newest = entry.id;
+        self.updated = entry.at.clone();
     }
 
     fn leave_out(&mut self, entry: EntryId, problems: &[sheet::Problem]) {
