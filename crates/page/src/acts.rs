@@ -95,7 +95,7 @@ fn take(view: &View, mut form: Submitted, terminals: &[String]) -> Markup {
 }
 
 /// A form filled with a setup, made or to be made, and what is measured there.
-fn form_for(number: u32, set_up: Option<&NewSetup>, measured: &str) -> Submitted {
+pub(crate) fn form_for(number: u32, set_up: Option<&NewSetup>, measured: &str) -> Submitted {
     let mut form = Submitted::default();
     match set_up {
         None => form.set("setup", number.to_string()),

@@ -95,6 +95,14 @@ impl Opened {
             .get_or_init(|| self.find.as_ref().map(sheet::write).unwrap_or_default())
     }
 
+    /// Another word when the find is another: what a page that waits for news compares.
+    pub(crate) fn mark(&self) -> String {
+        use std::hash::{DefaultHasher, Hash, Hasher};
+        let mut hasher = DefaultHasher::new();
+        self.text().hash(&mut hasher);
+        format!("{:016x}", hasher.finish())
+    }
+
     /// The judgement, reckoned the first time it is asked for.
     pub(crate) fn judge(&self) -> Option<Arc<Judge>> {
         let find = self.find.as_ref().ok()?;

@@ -16,6 +16,7 @@
 mod acts;
 mod added;
 mod assets;
+mod bench;
 mod bound;
 mod clock;
 mod connections;

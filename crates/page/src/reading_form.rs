@@ -181,6 +181,19 @@ fn take_instrument(
     Some(designation)
 }
 
+/// The instrument behind a form's value: a designation, or the class a meter was made from.
+pub(crate) fn known_instrument(find: &Find, value: &str) -> Option<Designation> {
+    let by_class = |i: &&Instrument| {
+        let class = InstrumentClass::ALL
+            .into_iter()
+            .find(|c| class_key(*c) == value);
+        class.is_some_and(|class| is_plain(i, class))
+    };
+    let mut all = find.instruments.iter();
+    let known = all.find(|i| i.designation.as_str() == value || by_class(i));
+    known.map(|i| i.designation.clone())
+}
+
 /// Value of a class in the choice of instruments.
 fn class_key(class: InstrumentClass) -> String {
     format!("class:{}", class.word())
@@ -359,7 +372,7 @@ fn is_direct(find: &Find, setup: &Setup, came: &Submitted) -> bool {
 }
 
 /// The instrument of the last reading, else the find's first, else the commonest class.
-fn usual_instrument(find: &Find) -> String {
+pub(crate) fn usual_instrument(find: &Find) -> String {
     let last = find
         .readings
         .iter()
@@ -369,7 +382,8 @@ fn usual_instrument(find: &Find) -> String {
         .map_or_else(|| class_key(InstrumentClass::ALL[0]), ToString::to_string)
 }
 
-fn instrument_options(find: &Find) -> Vec<(String, String)> {
+/// The instruments of a find, then the classes none of them is.
+pub(crate) fn instrument_options(find: &Find) -> Vec<(String, String)> {
     let words = |i: &Instrument| {
         let class = i.class.map(InstrumentClass::word);
         let name = i.name.as_deref().or(class).unwrap_or("instrument");
@@ -391,9 +405,9 @@ fn instrument_options(find: &Find) -> Vec<(String, String)> {
     options
 }
 
-fn setup_options(find: &Find) -> Vec<(String, String)> {
-    let mut options: Vec<_> = find
-        .setups
+/// The setups that were made, the latest first.
+pub(crate) fn made_setups(find: &Find) -> Vec<(String, String)> {
+    find.setups
         .iter()
         .rev()
         .map(|s| {
@@ -402,7 +416,11 @@ fn setup_options(find: &Find) -> Vec<(String, String)> {
                 format!("setup {}: {}", s.number, judgement::setup_words(s)),
             )
         })
-        .collect();
+        .collect()
+}
+
+fn setup_options(find: &Find) -> Vec<(String, String)> {
+    let mut options = made_setups(find);
     options.push((NEW_SETUP.to_owned(), "a new setup".to_owned()));
     options
 }

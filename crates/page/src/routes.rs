@@ -38,6 +38,7 @@ pub(crate) fn router(store: Arc<Store>) -> Router {
         .route("/help", get(help_index))
         .route("/help/{page}", get(help_page))
         .merge(desk::addresses())
+        .merge(crate::bench::routes())
         .route("/look.css", get(assets::look))
         .route("/page.js", get(assets::script))
         .fallback(|| async { missing() })
@@ -256,7 +257,9 @@ pub(crate) async fn on_find(
 }
 
 /// Runs work that reckons or touches files off the request thread, so that a long fit holds up no other request.
-pub(crate) async fn apart(work: impl FnOnce() -> Result<Response, PageError> + Send + 'static) -> Response {
+pub(crate) async fn apart(
+    work: impl FnOnce() -> Result<Response, PageError> + Send + 'static,
+) -> Response {
     match tokio::task::spawn_blocking(work).await {
         Ok(Ok(answer)) => answer,
         Ok(Err(error)) => failed(&error.to_string()),

@@ -176,7 +176,6 @@ impl Store {
     }
 
     /// Hears of every change made through this page from now on.
-    #[expect(dead_code, reason = "for the pages that wait for news")]
     pub(crate) fn heard(&self) -> watch::Receiver<u64> {
         self.bell.subscribe()
     }

@@ -1,0 +1,247 @@
+// The bench page with a hand on it: keys on the screen, readings sent without loading the page anew, and kept while the connection is gone.
+// Every form works without this. Nothing here reckons, and no figure is written that nobody typed.
+"use strict";
+(() => {
+  const PATIENCE = 8000; // ms a reading may take to be answered before it counts as not sent
+  const AGAIN = 2000; // ms between attempts to send what waits
+  document.documentElement.classList.add("script");
+  const one = (selector, within = document) => within.querySelector(selector);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  const slug = one("main#bench").dataset.slug;
+  const MINUS = "\u2212";
+
+  // ---- one key for one reading, made here: the same reading sent twice is there once
+  function key() {
+    if (crypto.randomUUID) return crypto.randomUUID(); // only where the page came over a safe connection
+    const bytes = crypto.getRandomValues(new Uint8Array(16));
+    return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  }
+
+  // ---- the field and its keys
+  const field = () => one("#shown"), unit = () => one("select.u");
+  function written() {
+    const shown = field();
+    if (!shown) return;
+    shown.classList.toggle("long", shown.value.length > 5);
+    const amount = one("#amount"), of = unit()?.value ?? one("#entry .field span.u")?.textContent ?? "";
+    if (amount) amount.textContent = shown.value ? ` ${shown.value}${/\d$/.test(shown.value) ? " " + of : ""}` : "";
+    const list = unit(), other = one("[data-key=unit]");
+    if (list && other) other.textContent = list.options[(list.selectedIndex + 1) % list.options.length].value;
+  }
+  function press(name) {
+    const shown = field(), list = unit();
+    if (!shown) return;
+    const text = shown.value === "OL" ? "" : shown.value;
+    if (name === "back") shown.value = shown.value === "OL" ? "" : text.slice(0, -1);
+    else if (name === "clear") shown.value = "";
+    else if (name === "over") shown.value = "OL";
+    else if (name === "unit") { if (list) list.selectedIndex = (list.selectedIndex + 1) % list.options.length; }
+    else if (name === "-") shown.value = text.startsWith(MINUS) ? text.slice(1) : MINUS + text;
+    else if (name === "." || name === ",") { if (!/[.,]/.test(text)) shown.value = (/\d$/.test(text) ? text : text + "0") + name; }
+    else shown.value = text + name;
+    written();
+  }
+
+  function ready() {
+    const shown = field();
+    // The keys are on the page: the telephone's own keyboard would cover them. A real keyboard still types.
+    if (shown) { shown.inputMode = "none"; if (matchMedia("(hover: hover)").matches || document.activeElement === document.body) shown.focus({ preventScroll: true }); }
+    written();
+    mark();
+  }
+
+  // ---- what was typed but not sent
+  const waiting = [];
+  let sending = false, gone = false;
+  function told() {
+    const note = one("#unsent");
+    const words = waiting.length > 0
+      ? `Not yet sent: ${waiting.length}. Kept only while this page stays open; sent once when the connection returns. No verdict until then.`
+      : gone ? "The program does not answer. What you record is kept only while this page stays open, and sent when it returns." : "";
+    note.hidden = words === "";
+    if (note.textContent !== words) note.textContent = words;
+  }
+  addEventListener("beforeunload", (event) => { if (waiting.length > 0) event.preventDefault(); });
+
+  /** Sends one reading: its page, or null where it did not arrive for certain. */
+  async function send(fields) {
+    try {
+      const answer = await fetch(`/find/${slug}/bench/reading`, { method: "POST", body: new URLSearchParams(fields), signal: AbortSignal.timeout(PATIENCE) });
+      // A page that asks who is there took no reading.
+      if (answer.status !== 422 && !(answer.ok && new URL(answer.url).searchParams.has("said"))) return null;
+      return { refused: answer.status === 422, url: answer.url, text: await answer.text() };
+    } catch (error) { return null; }
+  }
+
+  async function flush() {
+    if (sending || waiting.length === 0) return;
+    sending = true;
+    while (waiting.length > 0) {
+      const answer = await send(waiting[0]);
+      if (!answer) break;
+      waiting.shift();
+      told();
+      if (answer.refused) { show(answer.text); break; }
+      if (waiting.length === 0) { if (field() && field().value !== "") refresh(); else show(answer.text, answer.url); }
+    }
+    sending = false;
+    told();
+  }
+  setInterval(flush, AGAIN);
+  addEventListener("online", flush);
+  document.addEventListener("gone", () => { gone = true; told(); });
+  document.addEventListener("back", () => { gone = false; told(); flush(); });
+
+  async function record(form, submitter) {
+    const fields = [...new FormData(form, submitter)];
+    const shown = fields.find(([name]) => name === "shown")?.[1].trim() ?? "";
+    const leads = one("#leads");
+    if (shown === "") { say("Type what the meter shows first."); field()?.focus(); return; }
+    if (leads && !leads.hidden && !one("input", leads).checked) { say("Put the leads back in V first, then tick it."); one("input", leads).focus(); return; }
+    form.dataset.key ??= key();
+    fields.push(["key", form.dataset.key]);
+    const buttons = all("button.record", form);
+    if (buttons.some((button) => button.disabled)) return;
+    buttons.forEach((button) => { button.disabled = true; });
+    const answer = waiting.length === 0 ? await send(fields) : null; // what waits longest goes first
+    buttons.forEach((button) => { button.disabled = false; });
+    if (answer) { delete form.dataset.key; show(answer.text, answer.refused ? null : answer.url); return; }
+    fields.push(["at", moment()]); // when it was read, not when it will arrive
+    waiting.push(fields);
+    delete form.dataset.key;
+    lastMeasured = fields.find(([name]) => name === "measured")?.[1] ?? lastMeasured;
+    if (field()) field().value = "";
+    if (leads) one("input", leads).checked = false;
+    due();
+    written();
+    told();
+    say(`Kept, not yet sent: ${waiting.length}.`);
+    one("#places")?.scrollIntoView({ block: "nearest" });
+  }
+
+  function moment() {
+    const now = new Date(), two = (n) => String(n).padStart(2, "0");
+    return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())} ${two(now.getHours())}:${two(now.getMinutes())}`;
+  }
+
+  // ---- leads back in V: the server says so with the page; without it, what was kept here decides
+  let lastMeasured = null;
+  function due() {
+    const leads = one("#leads"), form = one("#entry");
+    if (!leads || !form || lastMeasured === null) return;
+    const next = one("[name=measured]", form).value;
+    leads.hidden = !(/current$/.test(lastMeasured) && /voltage$/.test(next));
+  }
+
+  // ---- pages put in without loading anew
+  const say = (words) => { const spoken = one("#spoken"); spoken.textContent = ""; setTimeout(() => { spoken.textContent = words; }, 60); };
+  function show(text, url, push = true) {
+    const came = new DOMParser().parseFromString(text, "text/html"), main = one("main#bench", came);
+    if (!main) return false;
+    lastMeasured = null;
+    one("main#bench").replaceWith(document.importNode(main, true));
+    document.title = came.title;
+    if (url && push && url !== location.href) history.pushState(null, "", url);
+    scrollTo(0, 0);
+    const said = one("#said"), wrong = one("[role=alert]");
+    if (said) say(said.textContent); else if (wrong) say(wrong.textContent);
+    ready();
+    return true;
+  }
+  async function go(url, push = true) {
+    try {
+      const answer = await fetch(url, { signal: AbortSignal.timeout(PATIENCE) });
+      return answer.ok && show(await answer.text(), answer.url + new URL(url, location.href).hash, push);
+    } catch (error) { return false; }
+  }
+  addEventListener("popstate", async () => { if (!(await go(location.href, false)) && waiting.length === 0) location.reload(); });
+
+  /** What others recorded: the lists and the next number change, what is being typed stays. */
+  async function refresh() {
+    try {
+      const answer = await fetch(location.href, { signal: AbortSignal.timeout(PATIENCE) });
+      if (!answer.ok) return;
+      const came = new DOMParser().parseFromString(await answer.text(), "text/html");
+      if (!one("main#bench", came)) return;
+      const open = all("main details[open][id]").map((details) => details.id);
+      const number = one("#number", came);
+      if (number && one("#entry") && one("#entry", came)) one("#number").textContent = number.textContent;
+      for (const part of ["#last", "#places"]) {
+        const old = one(part), now = one(part, came);
+        if (old && now) old.replaceWith(document.importNode(now, true));
+      }
+      // Another page may have moved this meter's leads.
+      const leads = one("#leads", came), form = one("#entry");
+      if (leads && form && one("#leads") && lastMeasured === null && same(form, one("#entry", came))) {
+        if (one("#leads").hidden !== leads.hidden) one("#leads").replaceWith(document.importNode(leads, true));
+      }
+      open.forEach((id) => { const details = document.getElementById(id); if (details) details.open = true; });
+      mark();
+      document.dispatchEvent(new Event("refreshed"));
+    } catch (error) { /* the next news brings it */ }
+  }
+  const same = (a, b) => ["from", "to", "measured"].every((name) => one(`[name=${name}]`, a)?.value === one(`[name=${name}]`, b)?.value);
+  document.addEventListener("news", refresh);
+
+  /** A place without the server: its words and fields are on the page already; what is said of its class holds for the setup. */
+  function choose(link) {
+    const form = one("#entry");
+    if (!form || !one("#shown", form) || link.dataset.measured === "continuity") return false;
+    const { from, to, measured, what, title, place, unit: symbol } = link.dataset;
+    Object.entries({ from, to, measured, what }).forEach(([name, value]) => { one(`[name=${name}]`, form).value = value; });
+    one("#title").textContent = title;
+    one("#where").textContent = place;
+    one("svg.meter")?.remove(); // it shows another place
+    const list = unit(), old = list ?? one("#entry .field span.u");
+    if (old) old.replaceWith(Object.assign(document.createElement("span"), { className: "u", textContent: symbol }));
+    all("[data-key=unit]").forEach((button) => { button.disabled = true; });
+    if (lastMeasured === null && one("#leads")) one("#leads").hidden = !link.dataset.leads;
+    due();
+    all(".spot-link").forEach((other) => other.removeAttribute("aria-current"));
+    link.setAttribute("aria-current", "true");
+    field().value = "";
+    written();
+    scrollTo(0, 0);
+    return true;
+  }
+
+  // ---- the drawing: two terminals tapped are a place
+  function mark() {
+    const form = one("form.by-hand");
+    if (!form) return;
+    const chosen = ["from", "to"].map((name) => one(`[name=${name}]`, form).value);
+    all(".spot").forEach((spot) => spot.setAttribute("aria-pressed", String(chosen.includes(spot.dataset.terminal))));
+  }
+  let first = true;
+  function tap(terminal) {
+    const form = one("form.by-hand"), from = one("[name=from]", form), to = one("[name=to]", form);
+    if (first) { from.value = terminal; to.value = ""; first = false; mark(); return; }
+    first = true;
+    if (from.value === terminal) { mark(); return; }
+    to.value = terminal;
+    mark();
+    form.requestSubmit();
+  }
+
+  document.addEventListener("click", async (event) => {
+    const pressed = event.target.closest("[data-key]");
+    if (pressed) { press(pressed.dataset.key); return; }
+    const spot = event.target.closest(".spot");
+    if (spot) { tap(spot.dataset.terminal); return; }
+    const link = event.target.closest("main#bench a[href]");
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey || new URL(link.href).pathname !== `/find/${slug}/bench`) return;
+    event.preventDefault();
+    if (gone && link.matches(".spot-link") && choose(link)) return;
+    if (await go(link.href)) return;
+    if (link.matches(".spot-link") && choose(link)) return;
+    if (waiting.length === 0) location.href = link.href; else say("This page cannot be had while the connection is gone; what waits would be lost with this one.");
+  });
+  document.addEventListener("submit", async (event) => {
+    const form = event.target;
+    if (form.matches("#entry")) { event.preventDefault(); record(form, event.submitter); return; }
+    if (form.matches("form.by-hand")) { event.preventDefault(); if (!(await go(`${form.action}?${new URLSearchParams(new FormData(form))}`)) && waiting.length === 0) form.submit(); }
+  });
+  document.addEventListener("input", (event) => { if (event.target.matches("#shown, select.u")) written(); });
+  document.addEventListener("change", (event) => { if (event.target.matches("select.u")) written(); else if (event.target.closest("form.by-hand")) mark(); });
+  ready();
+})();
