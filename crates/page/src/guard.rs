@@ -49,6 +49,10 @@ const OPEN: [&str; 6] = [
     "/trust/authority.pem",
 ];
 
+/// Marks a request that came through the lock: whoever sent it can log out.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct FromNetwork;
+
 /// One way to the page: its names, and what it asks of whoever comes.
 #[derive(Debug)]
 pub(crate) struct Door {
@@ -210,7 +214,7 @@ pub(crate) async fn guard(State(door): State<Arc<Door>>, request: Request, next:
 }
 
 async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
-    let (parts, body) = request.into_parts();
+    let (mut parts, body) = request.into_parts();
     door.admit(&parts.method, &parts.uri, &parts.headers)
         .map_err(IntoResponse::into_response)?;
     let path = parts.uri.path();
@@ -218,6 +222,9 @@ async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
         return Err(asked_to_log_in(&parts.method, &parts.uri));
     }
     let body = whole(door, path, body).await?;
+    if door.lock.is_some() {
+        parts.extensions.insert(FromNetwork);
+    }
     Ok(Request::from_parts(parts, Body::from(body)))
 }
 

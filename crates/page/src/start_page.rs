@@ -17,9 +17,9 @@ const NONE: &str = "none";
 const LONGEST_PLATE: usize = 4000;
 const LONGEST_NAME: usize = 200;
 
-/// The start page, with what is typed so far.
-pub(crate) fn show(store: &Store, came: &Submitted) -> Result<Markup, PageError> {
-    page(store, came, &Errors::default())
+/// The start page, with what is typed so far; to somebody from the network also the way out.
+pub(crate) fn show(store: &Store, came: &Submitted, network: bool) -> Result<Markup, PageError> {
+    page(store, came, &Errors::default(), network)
 }
 
 /// Starts a find: its slug, or the page again with what was wrong.
@@ -47,7 +47,7 @@ pub(crate) fn start(store: &Store, came: &Submitted) -> Result<Result<String, Ma
         return store.create(&find.name, &sheet::write(&find)).map(Ok);
     }
     let (Some(arrangement), true) = (arrangement, errors.is_empty()) else {
-        return Ok(Err(page(store, came, &errors)?));
+        return Ok(Err(page(store, came, &errors, false)?));
     };
     let options = chosen(
         came,
@@ -128,7 +128,12 @@ fn field_of(arrangement: &Arrangement, choice: &wiring::Choice) -> String {
     format!("{}.{}", arrangement.key, choice.key)
 }
 
-fn page(store: &Store, came: &Submitted, errors: &Errors) -> Result<Markup, PageError> {
+fn page(
+    store: &Store,
+    came: &Submitted,
+    errors: &Errors,
+    network: bool,
+) -> Result<Markup, PageError> {
     let finds = store.list()?;
     let head = frame::plain_head("The finds", &format!("in {}", store.place()));
     let body = html! {
@@ -137,7 +142,10 @@ fn page(store: &Store, came: &Submitted, errors: &Errors) -> Result<Markup, Page
             div.leaf.top {
                 form #begin method="post" action="/start" { (plate_field(came, errors)) div #said role="status" { (said(came)) } (start_form(came, errors)) }
             }
-            aside.facing.top.empty[finds.is_empty()] aria-label="The finds in the folder" { (list(store, &finds)) }
+            aside.facing.top.empty[finds.is_empty()] aria-label="The finds in the folder" {
+                (list(store, &finds))
+                @if network { p.small { "This device came in from the network. " a href="/logout" { "Log out" } } }
+            }
         }
     };
     Ok(frame::document("Finds", &head, &body))
