@@ -175,32 +175,59 @@ mod tests {
         assert!(head.has_head() && !head.has_plate());
         assert_eq!(head.nouns().name, find.name);
         for part in &find.parts {
-            assert_eq!(back(of_part(part)).nouns().parts, [part.clone()]);
+            assert_eq!(
+                back(of_part(part)).nouns().parts,
+                std::slice::from_ref(part)
+            );
         }
         for lead in &find.leads {
-            assert_eq!(back(of_lead(lead)).nouns().leads, [lead.clone()]);
+            assert_eq!(
+                back(of_lead(lead)).nouns().leads,
+                std::slice::from_ref(lead)
+            );
         }
         for join in &find.joins {
-            assert_eq!(back(of_join(join)).nouns().joins, [join.clone()]);
+            assert_eq!(
+                back(of_join(join)).nouns().joins,
+                std::slice::from_ref(join)
+            );
         }
         assert_eq!(back(of_kit(&find.kit)).nouns().kit, find.kit);
         for one in &find.instruments {
-            assert_eq!(back(of_instrument(one)).nouns().instruments, [one.clone()]);
+            assert_eq!(
+                back(of_instrument(one)).nouns().instruments,
+                std::slice::from_ref(one)
+            );
         }
         for setup in &find.setups {
-            assert_eq!(back(of_setup(setup)).nouns().setups, [setup.clone()]);
+            assert_eq!(
+                back(of_setup(setup)).nouns().setups,
+                std::slice::from_ref(setup)
+            );
         }
         for one in &find.readings {
-            assert_eq!(back(of_reading(one)).nouns().readings, [one.clone()]);
+            assert_eq!(
+                back(of_reading(one)).nouns().readings,
+                std::slice::from_ref(one)
+            );
         }
         for one in &find.damage {
-            assert_eq!(back(of_damage(one)).nouns().damage, [one.clone()]);
+            assert_eq!(
+                back(of_damage(one)).nouns().damage,
+                std::slice::from_ref(one)
+            );
         }
         for note in &find.notes {
-            assert_eq!(back(of_note(note)).nouns().notes, [note.clone()]);
+            assert_eq!(
+                back(of_note(note)).nouns().notes,
+                std::slice::from_ref(note)
+            );
         }
         for gang in &find.gangs {
-            assert_eq!(back(of_gang(gang)).nouns().gangs, [gang.clone()]);
+            assert_eq!(
+                back(of_gang(gang)).nouns().gangs,
+                std::slice::from_ref(gang)
+            );
         }
     }
 

@@ -274,7 +274,7 @@ pub fn typed(list: &str, block: &str) -> Vec<(String, String)> {
     for key in list.split('.') {
         let inner = at.as_table().and_then(|table| table.get(key)).cloned();
         match inner.map(toml::Spanned::into_inner) {
-            Some(DeValue::Array(all)) => match all.get(0) {
+            Some(DeValue::Array(all)) => match all.first() {
                 Some(one) => at = one.get_ref().clone(),
                 None => return Vec::new(),
             },
