@@ -87,6 +87,7 @@ impl Book {
         self.may_write()?;
         key_fits(start.key)?;
         let find = sheet::read(start.sheet).map_err(|p| BookError::refused("the sheet", p))?;
+        let turn = self.turns.wait();
         let mut writer = self.writer();
         let transaction = self.begin(&mut writer)?;
         if let Some(key) = start.key
@@ -116,6 +117,7 @@ impl Book {
         texts::derive_all(&transaction, &state).map_err(|e| self.store(&e))?;
         transaction.commit().map_err(|e| self.store(&e))?;
         drop(writer);
+        drop(turn);
         self.keep(Arc::new(state));
         self.tell(&entry);
         Ok(entry)
@@ -197,6 +199,7 @@ impl Book {
     fn write(&self, mut new: New, what: impl FnOnce(&Next) -> What) -> Result<Entry, BookError> {
         self.may_write()?;
         key_fits(new.key.as_deref())?;
+        let turn = self.turns.wait();
         let mut writer = self.writer();
         let transaction = self.begin(&mut writer)?;
         if let Some(key) = &new.key
@@ -218,6 +221,7 @@ impl Book {
                 transaction.commit().map_err(|e| self.store(&e))?;
                 self.keep_draft(draft);
                 drop(writer);
+                drop(turn);
                 self.tell(&entry);
                 Ok(entry)
             }

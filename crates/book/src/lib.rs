@@ -37,6 +37,7 @@ mod search;
 mod state;
 mod take_out;
 mod texts;
+mod turns;
 mod verify;
 mod wait;
 mod words;

@@ -1,6 +1,7 @@
 //! Opens and makes books: what the file is, whether it is whole, whether it may be written, and how the store is set.
 
 use crate::state::State;
+use crate::turns::Turns;
 use crate::{BookError, EntryId, FindId, Kind, migrate, rows};
 use rusqlite::{Connection, OpenFlags};
 use std::collections::HashMap;
@@ -25,6 +26,7 @@ pub struct Book {
     /// connection that may write takes the log into the file when it is the last to go.
     reader: Option<Mutex<Connection>>,
     writer: Mutex<Connection>,
+    pub(crate) turns: Turns,
     /// States as last asked for.
     pub(crate) states: Mutex<HashMap<FindId, Arc<State>>>,
     /// States as last written: changed in place, so that a reading behind thousands costs no copy of them.
@@ -153,6 +155,7 @@ impl Book {
             read_only,
             writer: Mutex::new(writer),
             reader: reader.map(Mutex::new),
+            turns: Turns::default(),
             states: Mutex::default(),
             drafts: Mutex::default(),
             newest: Mutex::default(),
