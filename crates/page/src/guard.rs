@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use axum::body::{Body, HttpBody};
 use axum::extract::{Request, State};
+use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -219,7 +220,7 @@ async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
         .map_err(IntoResponse::into_response)?;
     let path = parts.uri.path();
     if !OPEN.contains(&path) && !door.knows(&parts.headers) {
-        return Err(asked_to_log_in(&parts.method, &parts.uri));
+        return Err(asked_to_log_in(&parts));
     }
     let body = whole(door, path, body).await?;
     if door.lock.is_some() {
@@ -228,10 +229,11 @@ async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
     Ok(Request::from_parts(parts, Body::from(body)))
 }
 
-/// A page is reached by way of the login; anything else is told why it was not done.
-fn asked_to_log_in(method: &Method, uri: &Uri) -> Response {
-    if *method == Method::GET {
-        let to = uri.path_and_query().map_or("/", |to| to.as_str());
+/// A page is reached by way of the login; a form, or a script that asks behind the page's back, is told why it was not done.
+fn asked_to_log_in(parts: &Parts) -> Response {
+    let mode = parts.headers.get("sec-fetch-mode");
+    if parts.method == Method::GET && mode.is_none_or(|mode| mode == "navigate") {
+        let to = parts.uri.path_and_query().map_or("/", |to| to.as_str());
         let way = format!("/login?to={}", crate::routes::percent(to));
         Redirect::to(&way).into_response()
     } else {

@@ -254,6 +254,8 @@ fn the_network_gets_in_by_the_passphrase_alone() {
         "number=1&reason=x",
     );
     assert_eq!(answer.status, 401);
+    let behind = lan.send("GET", "/find/creamery/live", &["Sec-Fetch-Mode: cors"], "");
+    assert_eq!(behind.status, 401, "a script is told, not led on");
     // The network's door answers to the network's names only, and this machine's door never to those.
     let own_name = format!(
         "GET /login HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n",

@@ -38,19 +38,6 @@ fn guess(times: u32) {
     // However fast they come, few are looked at: three for nothing, then after 1, 2, 4 ... seconds.
     assert!(waits > times / 2, "{waits} of {times} were made to wait");
     assert!(longest >= 1);
-    // The right one must wait as well: an answer would tell which it is.
-    while lan
-        .send(
-            "POST",
-            "/login",
-            &[&lan.origin()],
-            "passphrase=one-more-guess",
-        )
-        .status
-        != 429
-    {}
-    let answer = lan.send("POST", "/login", &[&lan.origin()], &right);
-    assert_eq!(answer.status, 429);
     assert_eq!(site.own().get("/").status, 200);
 }
 
