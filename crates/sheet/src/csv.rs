@@ -6,7 +6,7 @@
 //! the head line tells.
 //!
 //! Every value goes out as it was written and comes in so: `23,8 V` stays `23,8 V`. What a spreadsheet program would take for a formula is
-//! guarded by an apostrophe, and the guard taken off on the way in ([`guard`]).
+//! guarded by an apostrophe, and the guard taken off on the way in (`guard`).
 
 mod guard;
 mod place;
