@@ -135,6 +135,20 @@
     if (watchAgain) watchAgain();
   }
 
+  // ---- what another page recorded stands here too, as soon as it is told (see news.js); what is being typed here is never put away for it
+  const typedIn = (field) => field.type === "hidden" ? false : field.tagName === "SELECT" ? [...field.options].some((option) => option.selected !== option.defaultSelected) && field.selectedIndex > 0
+    : field.type === "checkbox" || field.type === "radio" ? field.checked !== field.defaultChecked : field.type !== "range" && field.value !== field.defaultValue;
+  document.addEventListener("news", async () => {
+    const answer = await fetch(location.pathname + location.search);
+    if (!answer.ok || !one("main#find")) return;
+    const text = await answer.text();
+    const kept = all("main#find > section").filter((section) => all("input, select, textarea", section).some(typedIn));
+    put(text, kept.map((section) => section.getAttribute("aria-label")));
+    places();
+    if (watchAgain) watchAgain();
+    document.dispatchEvent(new Event("refreshed"));
+  });
+
   // ---- the running head says which section is in sight
   const links = all(".head nav a");
   const inSight = new IntersectionObserver((entries) => {

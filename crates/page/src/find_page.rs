@@ -60,7 +60,7 @@ fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Marku
             format!("#{}", section.id())
         });
         let body = html! {
-            main #find data-slug=(slug) {
+            main #find data-slug=(slug) data-mark=(opened.mark()) {
                 h1.hidden { (view.said.find.name) }
                 (plate(view))
                 (wiring(view))
@@ -70,6 +70,7 @@ fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Marku
                 (behaviour(view))
                 (record(view))
             }
+            script src="/news.js" defer {}
         };
         frame::document(&view.said.find.name, &head, &body)
     })
@@ -207,6 +208,7 @@ fn new_reading(view: &View, errors: &Errors) -> Markup {
         leaf: html! {
             @if view.find.parts.is_empty() { (start_page::parts_form(view.slug, view.find)) } @else {
                 (verdict_just_given(view))
+                p.acts { a.act href={ "/find/" (view.slug) "/bench" } { "At the bench, one value after another" } }
                 (reading_form::show(view.slug, view.find, view.came, errors))
                 (acts::strike_any(view))
             }

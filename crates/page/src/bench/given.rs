@@ -57,7 +57,7 @@ fn verdict(reading: &ReadingSaid) -> Markup {
 /// What speaks against it; the prediction stays hidden.
 fn argument(reading: &ReadingSaid) -> Markup {
     html! {
-        @if let Some(argument) = &reading.argument { p.said.why { (argument) } }
+        @if let Some(argument) = &reading.argument { p.said.why { (without_figures(argument)) } }
         @if !reading.kinds.is_empty() {
             table.odds { caption.hidden { "Possibilities" } tbody {
                 @for kind in reading.kinds.iter().take(3) {
@@ -67,6 +67,18 @@ fn argument(reading: &ReadingSaid) -> Markup {
         }
         p.hush { "Prediction hidden until " (reading.number) " is repeated or kept." }
     }
+}
+
+/// The argument without what was expected: each sentence that states a figure with its ± ends before it, or goes.
+fn without_figures(argument: &str) -> String {
+    let sentences = argument.split_inclusive(". ");
+    let kept = sentences.filter_map(|sentence| match sentence.find('±') {
+        None => Some(sentence.to_owned()),
+        Some(figure) => sentence[..figure]
+            .rfind(": ")
+            .map(|end| format!("{}. ", &sentence[..end])),
+    });
+    kept.collect::<String>().trim_end().to_owned()
 }
 
 fn share(value: f64) -> String {
@@ -200,5 +212,24 @@ fn back(stand: &Stand, number: u32) -> Markup {
         input type="hidden" name="number" value=(number);
         input type="hidden" name="setup" value=(stand.setup.number);
         input type="hidden" name="instrument" value=(stand.instrument);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_figures;
+
+    #[test]
+    fn an_argument_keeps_what_is_hoped_for_to_itself() {
+        assert_eq!(
+            without_figures(
+                "Ten times what the other readings leave for X1:1 to X1:N: 23.9 ± 0.8 V. A decimal point? And it shows 230.0, not 230 V."
+            ),
+            "Ten times what the other readings leave for X1:1 to X1:N. A decimal point? And it shows 230.0, not 230 V."
+        );
+        assert_eq!(
+            without_figures("The others leave 2.1 ± 0.1 V. Look again."),
+            "Look again."
+        );
     }
 }
