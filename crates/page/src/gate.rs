@@ -1,8 +1,8 @@
 //! The gate: who gets in from the network, and how they know that they talk to this machine.
 //!
 //! The page has two kinds of door. On loopback it answers this machine's own browser, without being asked for anything, whatever goes on at
-//! the other. Opened to the network ([`Lan`]), it wants the passphrase once from each device ([`login`]), speaks TLS with a certificate of
-//! the book's own authority ([`certificate`]), and says at `/trust` how a device comes to believe it.
+//! the other. Opened to the network ([`Lan`]), it wants the passphrase once from each device (`login`), speaks TLS with a certificate of
+//! the book's own authority (`certificate`), and says at `/trust` how a device comes to believe it.
 
 mod addresses;
 mod certificate;
