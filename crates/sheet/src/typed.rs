@@ -152,10 +152,14 @@ pub fn block(list: &str, typed: &[(String, String)]) -> String {
     };
     let mut out = format!("{}\n", heading_of(list));
     let given = |name: &str| {
-        let value = typed.iter().find(|(field, _)| field == name);
-        value
-            .map(|(_, value)| value.trim())
-            .filter(|value| !value.is_empty())
+        let (_, value) = typed.iter().find(|(field, _)| field == name)?;
+        // Words over several lines end as their owner ended them.
+        let value = if value.contains('\n') {
+            value
+        } else {
+            value.trim()
+        };
+        Some(value).filter(|value| !value.trim().is_empty())
     };
     lines(&mut out, table, "", &given);
     for key in table.keys {
@@ -331,7 +335,10 @@ fn as_typed(value: &DeValue<'_>) -> String {
                 let key: &toml::Spanned<std::borrow::Cow<'_, str>> = key;
                 format!("{} = {}", key.get_ref(), as_typed(value.get_ref()))
             };
-            pairs.iter().map(pair).collect::<Vec<_>>().join(", ")
+            // The tree sorts by name; a person reads them in the order they were written.
+            let mut pairs: Vec<_> = pairs.iter().collect();
+            pairs.sort_by_key(|(key, _)| key.span().start);
+            pairs.into_iter().map(pair).collect::<Vec<_>>().join(", ")
         }
         _ => String::new(),
     }
