@@ -157,7 +157,8 @@ fn field_of(field: &Field, name: &str, fields: &Submitted, errors: &Errors) -> M
     let hint = match &field.how {
         How::OneOf(_) | How::YesNo => field.words.to_owned(),
         _ if field.example.is_empty() => field.words.to_owned(),
-        _ => format!("{}: {}", field.words, field.example),
+        // In a field a gap in a list is a question mark, in a sheet an empty text.
+        _ => format!("{}; as in {}", field.words, field.example).replace("`\"\"`", "?"),
     };
     let list = (field.how == How::Terminal).then_some("terminals");
     let control = match &field.how {
