@@ -179,15 +179,21 @@ fn climb(
         (1.0, false),
         (LAST_ROUNDS, enough, hopeless),
     )?;
+    posed.feel_at_peak(&z)?;
+    let good = (0..posed.readings()).filter(|&reading| !misread[reading]);
+    let norm: f64 = good.clone().map(|reading| log_norm(posed, reading)).sum();
+    let readings: Vec<usize> = good
+        .filter(|&reading| matches!(posed.here.felt[reading], Felt::Value(_)))
+        .collect();
+    for reading in posed.leaned() {
+        if let Some(row) = readings.iter().position(|&other| other == reading) {
+            let factor = posed.sigma[reading].recip();
+            linear.lean(row, posed.here.slopes(reading), factor);
+        }
+    }
     let Some(determinant) = linear.factor().map(|factor| factor.log_determinant()) else {
         return Ok(None);
     };
-    posed.feel(&z)?;
-    let good = (0..posed.readings()).filter(|&reading| !misread[reading]);
-    let norm: f64 = good.clone().map(|reading| log_norm(posed, reading)).sum();
-    let readings = good
-        .filter(|&reading| matches!(posed.here.felt[reading], Felt::Value(_)))
-        .collect();
     Ok(Some(Peak {
         log_evidence: norm - linear.cost() - 0.5 * determinant,
         z,

@@ -46,7 +46,7 @@ pub(crate) fn leave_out(
             at: "the fit's covariance".into(),
         });
     };
-    posed.feel(&peak.z)?;
+    posed.feel_at_peak(&peak.z)?;
     posed.feel_others_of(&peak.z, |reading| readings.contains(&reading))?;
     Ok(readings
         .iter()

@@ -48,6 +48,16 @@ impl Linear {
         self.rows.extend(slopes.iter().map(|slope| slope * factor));
     }
 
+    /// Gives a row other slopes, `factor` times these; the place is where it was, so nothing pulls along them.
+    pub(crate) fn lean(&mut self, row: usize, slopes: &[f64], factor: f64) {
+        let row_slopes = &mut self.rows[row * self.unknowns..(row + 1) * self.unknowns];
+        for (into, slope) in row_slopes.iter_mut().zip(slopes) {
+            *into = slope * factor;
+        }
+        self.residuals[row] = 0.0;
+        self.prepared = false;
+    }
+
     /// Number of rows.
     pub(crate) fn count(&self) -> usize {
         self.residuals.len()

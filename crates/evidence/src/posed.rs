@@ -3,6 +3,10 @@
 //! `z` holds the parameters first and then one standard normal unknown for each moment of the supply's drift (its covariance is
 //! rooted once). The questions of a station are asked together. Nothing here judges; `fitting` and `leave_out` do.
 
+mod vanishing;
+
+pub(crate) use vanishing::aside;
+
 use crate::check::drift_root;
 use crate::normal::Cholesky;
 use crate::tails;
@@ -98,6 +102,8 @@ pub(crate) struct Posed<'a> {
     picked: Asked,
     /// Where `here` was last felt as a whole; empty if it was not.
     felt_at: Vec<f64>,
+    /// Slopes that stand in `here` for those of readings whose volts vanish, while a peak is looked about from.
+    leaned: Vec<(usize, Vec<f64>)>,
     /// What readings should show, at the z last felt.
     pub(crate) here: Rows,
     /// What the other places would show, at the z last felt there.
@@ -151,6 +157,7 @@ impl<'a> Posed<'a> {
             asked_others,
             picked: Asked::new(),
             felt_at: vec![],
+            leaned: vec![],
             here,
             there,
             values: vec![0.0; parameters],
@@ -168,9 +175,10 @@ impl<'a> Posed<'a> {
 
     /// Feels what every reading should show at `z`. Nothing is asked again where it was felt last.
     pub(crate) fn feel(&mut self, z: &[f64]) -> Result<(), NetworkError> {
-        if self.felt_at == z {
+        if self.felt_at == z && self.leaned.is_empty() {
             return Ok(());
         }
+        self.leaned.clear();
         self.felt_at.clear();
         self.move_to(z);
         for station in 0..self.asked.len() {
@@ -195,6 +203,7 @@ impl<'a> Posed<'a> {
             self.move_to(&back);
             self.feel_station(station, &back, Places::Own)?;
             self.felt_at = back;
+            self.lean();
         }
         Ok(told)
     }
@@ -328,38 +337,6 @@ impl<'a> Posed<'a> {
             }
         }
         Ok(())
-    }
-
-    /// Second derivative of a smoothed magnitude to the bare one, where volts vanish; nothing elsewhere.
-    pub(crate) fn bend(&self, reading: usize) -> Option<f64> {
-        let sharpness = self.here.sharpness[reading];
-        match self.here.felt[reading] {
-            Felt::Value(value) if value > 0.0 && sharpness < STRAIGHT => {
-                Some((1.0 - sharpness * sharpness) / value)
-            }
-            _ => None,
-        }
-    }
-
-    /// Slopes of a reading's bare magnitude to the unknowns its network follows: no gain, offset or drift.
-    pub(crate) fn bare_slopes(&self, reading: usize) -> Vec<f64> {
-        let sharpness = self.here.sharpness[reading];
-        let observation = &self.problem.observations[reading];
-        let mut slopes = self.here.slopes(reading).to_vec();
-        slopes[self.problem.parameters.len()..].fill(0.0);
-        let apart = [
-            observation.gain,
-            observation.shared_gain,
-            observation.offset,
-        ];
-        apart
-            .into_iter()
-            .flatten()
-            .for_each(|other| slopes[other] = 0.0);
-        if sharpness > 0.0 {
-            slopes.iter_mut().for_each(|slope| *slope /= sharpness);
-        }
-        slopes
     }
 
     /// Standardised residual of a reading at the z last felt and its slope to the prediction; nothing where there is no prediction.

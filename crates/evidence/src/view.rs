@@ -65,7 +65,7 @@ impl View {
     ) -> Option<Self> {
         let count = misread.len();
         let leaving = Leaving::new(peak, count)?;
-        posed.feel(&peak.z).ok()?;
+        posed.feel_at_peak(&peak.z).ok()?;
         let here: Vec<Expected> = (0..count)
             .map(|reading| leaving.here(posed, reading))
             .collect();
@@ -116,9 +116,12 @@ impl View {
             places: vec![],
         };
         for reading in 0..count {
-            let Some((residual, factor)) = posed.residual(reading, 1.0) else {
+            let Some((mut residual, factor)) = posed.residual(reading, 1.0) else {
                 continue;
             };
+            if posed.leaned().any(|leaned| leaned == reading) {
+                residual = 0.0;
+            }
             let slopes = posed.here.slopes(reading);
             view.rows[reading] = slopes.iter().map(|slope| slope * factor).collect();
             view.factor[reading] = factor;

@@ -344,3 +344,26 @@ fn draws_have_the_posteriors_own_mean_and_spread() {
         );
     }
 }
+
+#[test]
+fn nought_between_slider_and_tap_tells_where_the_slider_stands() {
+    // 0.00 V between slider and tap: the slider stands on the tap, known as well as the tap is. By hand: 0.01 of the track over the
+    // slider's slope there, 0.5 · 0.5 · 0.7.
+    let mut find = problem(&TRUTH, 0.003, &[]);
+    find.observations.truncate(2);
+    find.observations[0].other_places.clear();
+    find.observations[1].shown = Shown::Value {
+        value: 0.0,
+        sigma: 0.01,
+    };
+    let judged = judge(&mut find).unwrap();
+    let mode = &judged.posterior.modes[0];
+    assert!(mode.misread.is_empty(), "{mode:?}");
+    let known = mode.covariance[SLIDER][SLIDER].sqrt();
+    assert!((known - 0.01 / 0.175).abs() < 0.003, "{known}");
+    // What the supply alone says of that place is next to nothing.
+    let Predicted::Value { uncertainty, .. } = judged.readings[1].answer else {
+        panic!("{:?}", judged.readings[1].answer);
+    };
+    assert!(uncertainty > 10.0, "{uncertainty}");
+}

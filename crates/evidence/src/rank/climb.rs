@@ -4,7 +4,7 @@ use super::MISREAD;
 use super::mixture::{elsewhere, score};
 use crate::normal::{Cholesky, Normal};
 use crate::optimise::{Objective, Options, Outcome, minimise};
-use crate::posed::{Felt, Posed};
+use crate::posed::{Felt, Posed, aside};
 use crate::slips::Expected;
 use network::NetworkError;
 
@@ -27,8 +27,6 @@ const SAME_PEAK: f64 = 4.0;
 const BACKGROUNDS: usize = 3;
 /// A background that moves the cost by less than this is up to date.
 const STEADY: f64 = 1e-3;
-/// How far aside, in z, slopes are taken where volts vanish: enough to leave millivolts of leakage behind, too little to bend anything.
-const ASIDE: f64 = 0.01;
 /// Readings whose probability of being a slip is above this have their other places looked at.
 const SUSPECT: f64 = 1e-3;
 
@@ -220,12 +218,7 @@ fn narrow(
     if vanishing.is_empty() {
         return Ok(());
     }
-    let mut aside = z.to_vec();
-    for (unknown, value) in aside.iter_mut().enumerate() {
-        // Golden section: no two unknowns move alike, so that what two of them do cancels nowhere.
-        *value += ASIDE * (0.5 + (0.618_034 * unknown as f64).fract());
-    }
-    if posed.feel(&aside).is_ok() {
+    if posed.feel(&aside(z)).is_ok() {
         for (reading, curvature, told) in vanishing {
             let slopes = posed.bare_slopes(reading);
             let missing = 1.0 - told / size(&slopes);
