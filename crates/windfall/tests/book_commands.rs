@@ -1,0 +1,119 @@
+//! `windfall book`, command by command, on a book of its own.
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot run the binary fails"
+)]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+fn fresh(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("book-{name}"));
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_windfall"))
+        .arg("book")
+        .args(arguments)
+        .env("XDG_DATA_HOME", folder)
+        .current_dir(folder)
+        .stdin(Stdio::null())
+        .output()
+        .unwrap()
+}
+
+fn good(folder: &Path, arguments: &[&str]) -> String {
+    let ran = run(folder, arguments);
+    let err = String::from_utf8(ran.stderr).unwrap();
+    assert_eq!(ran.status.code(), Some(0), "{arguments:?}: {err}");
+    String::from_utf8(ran.stdout).unwrap()
+}
+
+fn wrong(folder: &Path, arguments: &[&str]) -> String {
+    let ran = run(folder, arguments);
+    assert_eq!(ran.status.code(), Some(2), "{arguments:?}");
+    String::from_utf8(ran.stderr).unwrap()
+}
+
+const CREAMERY: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/creamery.toml");
+
+#[test]
+fn a_find_goes_in_is_found_and_comes_out_the_same() {
+    let folder = fresh("round");
+    assert!(good(&folder, &["new"]).contains("book.sqlite made"));
+    assert!(
+        folder.join("windfall/book.sqlite").exists(),
+        "in the data folder"
+    );
+    assert!(good(&folder, &["list"]).contains("no find here yet"));
+    let slug = "stabilizer-from-the-creamery";
+    assert!(good(&folder, &["import", CREAMERY]).contains(slug));
+    assert!(good(&folder, &["list"]).contains(slug));
+    assert!(good(&folder, &["search", "creamery"]).contains("the find: "));
+    assert!(good(&folder, &["history", slug]).contains("started: Stabilizer from the creamery"));
+    good(&folder, &["export", slug, "--out", "out.toml"]);
+    let text = |path: &Path| std::fs::read_to_string(path).unwrap();
+    let (out, there) = (text(&folder.join("out.toml")), text(Path::new(CREAMERY)));
+    assert_eq!(sheet::read(&out), sheet::read(&there));
+    let taken = wrong(&folder, &["export", "1", "--out", "out.toml"]);
+    assert!(taken.contains("choose another name"), "{taken}");
+    assert!(good(&folder, &["verify"]).contains("the book is sound"));
+    good(&folder, &["backup", "copy.sqlite"]);
+    let rows: serde_json::Value =
+        serde_json::from_str(&good(&folder, &["list", "--json", "--book", "copy.sqlite"])).unwrap();
+    assert_eq!(rows[0]["slug"], slug);
+}
+
+#[test]
+fn photos_and_tags_go_along_beside_the_sheet() {
+    let folder = fresh("photos");
+    std::fs::copy(CREAMERY, folder.join("a.toml")).unwrap();
+    let beside = folder.join("a-photos");
+    std::fs::create_dir(&beside).unwrap();
+    std::fs::write(beside.join("x.jpg"), b"\xff\xd8\xff picture").unwrap();
+    let list = r#"{ "tags": ["shed"], "photos": [{ "digest": "", "file": "../a-photos/x.jpg", "mime": "image/jpeg", "width": 4, "height": 3,
+        "caption": "front", "marks": [], "of": [{ "part": "T1" }] }] }"#;
+    std::fs::write(beside.join("photos.json"), list).unwrap();
+    good(&folder, &["import", "a.toml"]);
+    assert!(good(&folder, &["list", "--tag", "shed"]).contains("stabilizer"));
+    good(&folder, &["export", "1", "--out", "b.toml"]);
+    let again = std::fs::read_dir(folder.join("b-photos")).unwrap().count();
+    assert_eq!(again, 2, "the picture and its list");
+    std::fs::write(
+        beside.join("photos.json"),
+        list.replace("image/jpeg", "text/html"),
+    )
+    .unwrap();
+    let refused = wrong(&folder, &["import", "a.toml"]);
+    assert!(refused.contains("is of kind `text/html`"), "{refused}");
+}
+
+#[test]
+fn what_goes_wrong_is_told_with_place_what_and_remedy() {
+    let folder = fresh("wrong");
+    let told = wrong(&folder, &["list", "--book", "none.sqlite"]);
+    assert!(
+        told.contains("none.sqlite: there is no book; ") && told.contains("windfall book new"),
+        "{told}"
+    );
+    std::fs::write(folder.join("bad.toml"), "sheet = 1\n[find]\nnmae = \"x\"\n").unwrap();
+    let told = wrong(&folder, &["import", "bad.toml", CREAMERY]);
+    assert!(
+        told.contains("bad.toml: line 3, column 1: unknown key `nmae`"),
+        "{told}"
+    );
+    assert!(
+        good(&folder, &["list"]).contains("creamery"),
+        "the other sheet is in"
+    );
+    let told = wrong(&folder, &["export", "stabilizer-from-the-creamry"]);
+    assert!(
+        told.contains("did you mean `stabilizer-from-the-creamery`?"),
+        "{told}"
+    );
+    let told = wrong(&folder, &["new"]);
+    assert!(told.contains("there already; "), "{told}");
+}
