@@ -189,7 +189,7 @@ fn start_form(came: &Submitted, errors: &Errors) -> Markup {
 fn arrangements(came: &Submitted, errors: &Errors, may_be_none: bool) -> Markup {
     let chosen = came.get("arrangement");
     html! {
-        fieldset.arrangements aria-describedby="arrangement-note" {
+        fieldset.arrangements aria-describedby=[errors.of("arrangement").map(|_| "arrangement-note")] {
             legend { "How it is probably wired: parts, terminals and joins are taken from it as " i { "assumed" } ", until readings or your eyes say more" }
             @if let Some(wrong) = errors.of("arrangement") { p #arrangement-note.wrong { (wrong) } }
             @for arrangement in wiring::arrangements() {
