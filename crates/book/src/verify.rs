@@ -28,6 +28,9 @@ impl Report {
     }
 }
 
+/// One kind of thing to look at.
+type Step = fn(&Book, &Connection, &mut Report) -> Result<(), BookError>;
+
 impl Book {
     /// Reads everything and says what is wrong. Changes nothing.
     /// # Errors
@@ -37,7 +40,7 @@ impl Book {
         // One view of the book, whoever writes meanwhile.
         let view = reader.unchecked_transaction().map_err(|e| self.store(&e))?;
         let mut report = Report::default();
-        let steps: [fn(&Self, &Connection, &mut Report) -> Result<(), BookError>; 3] = [
+        let steps: [Step; 3] = [
             Self::look_at_file,
             Self::look_at_finds,
             Self::look_at_photos,

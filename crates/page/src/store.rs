@@ -73,8 +73,10 @@ impl Store {
     pub(crate) fn place(&self) -> String {
         match &self.kept {
             Kept::Folder(folder) => folder.directory().display().to_string(),
-            Kept::Book(bound) => (bound.book().path())
-                .map_or_else(|| "a book in memory".to_owned(), |p| p.display().to_string()),
+            Kept::Book(bound) => (bound.book().path()).map_or_else(
+                || "a book in memory".to_owned(),
+                |p| p.display().to_string(),
+            ),
         }
     }
 

@@ -25,7 +25,9 @@ pub(crate) fn run(asked: &Serve) -> Result<Outcome, Failure> {
         book: book.transpose()?,
         folder,
         sheet: asked.sheet.clone(),
-        port: asked.port.unwrap_or(if asked.lan.lan { lan::PORT } else { 0 }),
+        port: asked
+            .port
+            .unwrap_or(if asked.lan.lan { lan::PORT } else { 0 }),
         open: !asked.no_open,
     };
     let failed = |e: page::PageError| Failure::Program(e.to_string());
@@ -39,8 +41,8 @@ pub(crate) fn run(asked: &Serve) -> Result<Outcome, Failure> {
     };
     let gate = lan::gate(&asked.lan, keep)?;
     let server = page::Server::bind(&options)
-    .and_then(|server| server.open_to_lan(&gate))
-    .map_err(failed)?;
+        .and_then(|server| server.open_to_lan(&gate))
+        .map_err(failed)?;
     input::print(&server.url())?;
     if let Some(said) = server.lan() {
         lan::say(said)?;

@@ -71,8 +71,10 @@ impl Site {
     pub(crate) fn of_new_book() -> Self {
         let folder = Scratch::new("book");
         let book = folder.path().join("book.sqlite");
-        let program = option_env!("CARGO_BIN_EXE_windfall").expect("a test of the program");
-        Self::by_program(program, folder, "--book", &book)
+        match option_env!("CARGO_BIN_EXE_windfall") {
+            Some(program) => Self::by_program(program, folder, "--book", &book),
+            None => panic!("only a test of the program serves a book"),
+        }
     }
 
     fn by_program(program: &str, folder: Scratch, kept: &str, at: &Path) -> Self {
