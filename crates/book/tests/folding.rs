@@ -28,7 +28,7 @@ fn what(kind: u8, n: u32, entry: u64) -> What {
             "[[part]]\ndesignation = \"F{n}\"\nkind = \"fuse\"\n[[lead]]\ndesignation = \"W{n}\"\nfrom = \"F{n}:1\"\n"
         )),
         4 => What::Removed {
-            noun: if entry % 2 == 0 {
+            noun: if entry.is_multiple_of(2) {
                 Noun::Lead(format!("W{n}"))
             } else {
                 Noun::Part(format!("F{n}"))
@@ -38,7 +38,7 @@ fn what(kind: u8, n: u32, entry: u64) -> What {
         5 => What::ReadingStruck { number: n, reason },
         6 => What::ReadingKept {
             number: n,
-            kept: entry % 2 == 0,
+            kept: entry.is_multiple_of(2),
         },
         7 | 8 => What::Struck {
             entry: EntryId(entry),

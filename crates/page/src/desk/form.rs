@@ -44,7 +44,7 @@ pub(crate) fn show(
         (false, Some(_)) => capital(noun.one),
         (false, None) => format!("Another {}", noun.one),
     };
-    let head = frame::plain_head(&find.name, &noun.many.to_owned());
+    let head = frame::plain_head(&find.name, noun.many);
     let body = html! {
         main.spread.alone.edit {
             div.margin.top { p { b { (noun.one) } } p { a href=(noun.back(slug)) { "Back" } } }

@@ -36,6 +36,39 @@ fn a_plate_is_answered_without_script() {
 }
 
 #[test]
+fn what_was_written_into_a_book_is_undone_in_its_history() {
+    let site = Site::of_new_book();
+    let find = send(
+        &site,
+        "/start",
+        "text=2+kVA+230+V+50+Hz&name=Crate+find&arrangement=transformer",
+    );
+    let reading = "setup=new&feed=nothing&from=T1%3A1.1&to=T1%3A1.2&shown=1.5+%CE%A9&key=once";
+    let first = send(&site, &format!("{find}/reading"), reading);
+    assert_eq!(send(&site, &format!("{find}/reading"), reading), first);
+    assert!(page(&site, &find).contains("id=\"reading-1\""));
+    assert!(!page(&site, &find).contains("id=\"reading-2\""));
+    let history = page(&site, &format!("{find}/history"));
+    assert!(history.contains("1.5 Ω"), "{history}");
+    let entry = history
+        .split("name=\"entry\" value=\"")
+        .nth(1)
+        .and_then(|rest| rest.split('"').next())
+        .expect("the reading may be undone");
+    send(
+        &site,
+        &format!("{find}/undo"),
+        &format!("entry={entry}&reason=wrong+clip"),
+    );
+    assert!(!page(&site, &find).contains("id=\"reading-1\""));
+    let history = page(&site, &format!("{find}/history"));
+    assert!(
+        history.contains("1.5 Ω") && history.contains("wrong clip"),
+        "{history}"
+    );
+}
+
+#[test]
 fn a_find_is_started_and_read_without_script() {
     let site = Site::with(&[]);
     let to = send(
