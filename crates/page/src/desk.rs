@@ -99,7 +99,7 @@ impl Noun {
         if self.is_single() {
             format!("/find/{slug}#plate")
         } else {
-            format!("/find/{slug}?open={0}#list-{0}", self.word)
+            format!("/find/{slug}?list={0}#list-{0}", self.word)
         }
     }
 }

@@ -29,7 +29,7 @@ pub(crate) fn singles(view: &View) -> Markup {
 
 fn list(view: &View, noun: &Noun) -> Markup {
     let count = sheet::count(view.find, noun.list);
-    let open = view.came.get("open") == noun.word;
+    let open = view.came.get("list") == noun.word;
     html! {
         details id={ "list-" (noun.word) } open[open] {
             summary { (form::capital(noun.many)) ", " @if count == 0 { "none yet" } @else { (count) } }

@@ -16,7 +16,7 @@ pub(crate) fn page(slug: &str, find: &Find) -> Markup {
                     @if find.leads.is_empty() { "There is no lead yet to print a tag for." }
                     @else { "Print on A4, cut along the broken lines, tie each to its lead before anything is taken apart." }
                 }
-                p.acts { a.act href={ "/find/" (slug) "?open=lead#list-lead" } { "Back to the leads" } }
+                p.acts { a.act href={ "/find/" (slug) "?list=lead#list-lead" } { "Back to the leads" } }
             }
             div.tags { @for lead in &find.leads { (tag(find, lead)) } }
         }
