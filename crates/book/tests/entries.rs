@@ -159,6 +159,10 @@ fn what_makes_no_sense_is_refused_with_its_place_and_nothing_is_written() {
         .unwrap_err();
     assert_eq!(sheet.problems[0].line, 3);
     assert_eq!(book.newest().unwrap(), newest);
+    // What was refused leaves nothing behind in what is written next.
+    put(&book, find, &reading(3));
+    assert_eq!(book.find(find).unwrap().find.readings.len(), 1);
+    assert_eq!(book.verify().unwrap().faults, Vec::<String>::new());
     assert_eq!(
         book.append(New::of(book::FindId(77), at(1), What::put(reading(1))))
             .unwrap_err()

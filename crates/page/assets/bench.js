@@ -116,7 +116,6 @@
     written();
     told();
     say(`Kept, not yet sent: ${waiting.length}.`);
-    one("#places")?.scrollIntoView({ block: "nearest" });
   }
 
   function moment() {

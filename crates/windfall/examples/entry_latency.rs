@@ -10,21 +10,11 @@
     reason = "a measurement that cannot go on stops where it stands"
 )]
 
-#[path = "../tests/browser/site.rs"]
-#[expect(
-    dead_code,
-    reason = "shared with the browser tests, which use the rest"
-)]
-mod site;
-#[path = "../tests/browser/webdriver.rs"]
-#[expect(
-    dead_code,
-    reason = "shared with the browser tests, which use the rest"
-)]
-mod webdriver;
+mod browser;
 
-use site::Site;
-use webdriver::{Browser, DESK};
+use browser::site::{self, Site};
+use browser::webdriver::{Browser, DESK};
+use browser::{say_load, shares, spans};
 
 /// Begins anew from the sheet so often.
 const ROUNDS: usize = 10;
@@ -52,25 +42,19 @@ const painted = () => new Promise(r => requestAnimationFrame(() => { const c = n
 "#;
 
 fn main() {
-    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
-    println!(
-        "load of the machine over the last minute: {}",
-        load.split(' ').next().unwrap_or("unknown")
-    );
-    let mut spans = Vec::new();
+    say_load();
+    let mut all = Vec::new();
     for _ in 0..ROUNDS {
         let site = Site::with(&["creamery.toml"]);
         let browser = Browser::start(DESK);
         browser.open(&site.at("/find/creamery"));
-        let round = browser.run_until_done(ENTER);
-        let round = round.as_array().into_iter().flatten();
-        spans.extend(round.filter_map(serde_json::Value::as_f64));
+        all.extend(spans(&browser.run_until_done(ENTER)));
     }
-    spans.sort_by(f64::total_cmp);
-    let at =
-        |share: f64| spans.get((share * (spans.len().saturating_sub(1)) as f64).round() as usize);
-    for (words, share) in [("median", 0.5), ("95th percentile", 0.95), ("longest", 1.0)] {
-        println!("{words}: {:.1} ms", at(share).copied().unwrap_or(f64::NAN));
+    println!("readings entered: {}", all.len());
+    for (words, span) in ["median", "95th percentile", "longest"]
+        .into_iter()
+        .zip(shares(all))
+    {
+        println!("{words}: {span:.1} ms");
     }
-    println!("readings entered: {}", spans.len());
 }

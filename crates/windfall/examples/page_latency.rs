@@ -9,29 +9,11 @@
     reason = "a measurement that cannot go on stops where it stands"
 )]
 
-#[path = "../tests/browser/site.rs"]
-#[expect(
-    dead_code,
-    reason = "shared with the browser tests, which use the rest"
-)]
-mod site;
-#[path = "../tests/browser/webdriver.rs"]
-#[expect(
-    dead_code,
-    reason = "shared with the browser tests, which use the rest"
-)]
-mod webdriver;
+mod browser;
 
-use site::Site;
-use webdriver::{Browser, DESK};
-
-/// How busy the machine is, where the system says: a figure taken while others build says little.
-fn load() -> String {
-    std::fs::read_to_string("/proc/loadavg").map_or_else(
-        |_| "unknown".to_owned(),
-        |t| t.split(' ').next().unwrap_or_default().to_owned(),
-    )
-}
+use browser::site::{self, Site};
+use browser::webdriver::{Browser, DESK};
+use browser::{say_load, shares, spans};
 
 /// Moves the handle, waits until the page says that the values follow, then for the frame that shows them: the task after the next
 /// animation frame runs when that frame has been handed to the screen.
@@ -53,7 +35,7 @@ const followed = () => new Promise(r => document.addEventListener('followed', r,
 "#;
 
 fn main() {
-    println!("load of the machine over the last minute: {}", load());
+    say_load();
     let site = Site::with(&["creamery.toml"]);
     let browser = Browser::start(DESK);
     browser.open(&site.at("/find/creamery"));
@@ -61,26 +43,11 @@ fn main() {
         ("a slow hand, one move every 80 ms", "80"),
         ("one move after another", "0"),
     ] {
-        let spans = browser.run_until_done(&SLOW.replace("PAUSE", pause));
-        let mut spans: Vec<f64> = spans
-            .as_array()
-            .into_iter()
-            .flatten()
-            .filter_map(serde_json::Value::as_f64)
-            .collect();
-        spans.sort_by(f64::total_cmp);
-        let at = |share: f64| {
-            spans
-                .get((share * (spans.len().saturating_sub(1)) as f64).round() as usize)
-                .copied()
-                .unwrap_or(f64::NAN)
-        };
+        let moves = spans(&browser.run_until_done(&SLOW.replace("PAUSE", pause)));
+        let count = moves.len();
+        let [median, high, longest] = shares(moves);
         println!(
-            "{words}: {} moves, median {:.1} ms, 95th percentile {:.1} ms, longest {:.1} ms",
-            spans.len(),
-            at(0.5),
-            at(0.95),
-            at(1.0)
+            "{words}: {count} moves, median {median:.1} ms, 95th percentile {high:.1} ms, longest {longest:.1} ms"
         );
     }
     let load = browser.run_until_done("const start = performance.now(); fetch('/find/creamery/travel?slider=0.5&supply=400&load=30000').then(r => r.text()).then(() => done(performance.now() - start));");

@@ -7,22 +7,11 @@
     reason = "a picture that cannot be taken stops where it stands"
 )]
 
-#[path = "../tests/browser/site.rs"]
-#[expect(
-    dead_code,
-    reason = "shared with the browser tests, which use the rest"
-)]
-mod site;
-#[path = "../tests/browser/webdriver.rs"]
-#[expect(
-    dead_code,
-    reason = "shared with the browser tests, which use the rest"
-)]
-mod webdriver;
+mod browser;
 
-use site::Site;
+use browser::site::{self, Site};
+use browser::webdriver::{Browser, DESK};
 use std::path::Path;
-use webdriver::{Browser, DESK};
 
 fn main() {
     let site = Site::with(&["creamery.toml"]);
