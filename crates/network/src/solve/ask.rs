@@ -16,9 +16,6 @@ use num_complex::Complex64;
 
 const ZERO: Complex64 = Complex64::new(0.0, 0.0);
 const ONE: Complex64 = Complex64::new(1.0, 0.0);
-/// A voltmeter that lowers what it reads by less than this share is answered along the slope: the value is then off by the square of it,
-/// the gradient by as much as this.
-const HARDLY: f64 = 3e-7;
 
 /// Work space for questions.
 #[derive(Debug, Clone)]
@@ -262,33 +259,8 @@ impl Asked<'_> {
                     self.room.acts[unknown] += sign;
                 }
             }
-            if let Some(value) = self.hardly_loaded(burden, gradient) {
-                return Ok(value);
-            }
         }
         self.loaded(burden, gradient)
-    }
-
-    /// The answer with a voltmeter that hardly loads what it reads: what it draws, along the slope there, and the gradient without it. One
-    /// solve instead of two and a settling of the cores. `None` where it loads more, or where what is seen is nought.
-    fn hardly_loaded(&mut self, burden: f64, gradient: &mut [f64]) -> Option<f64> {
-        let seen = dot(&self.room.seen, &self.state.x);
-        let turn = direction(seen);
-        if turn == ZERO {
-            return None;
-        }
-        self.scale_seen(seen);
-        self.adjoint_of_seen();
-        let size = seen.norm();
-        let drop = burden * (dot(&self.room.acts, &self.room.adjoint) * seen).re;
-        if drop.abs() < HARDLY * size {
-            self.at(false, false).gradient(&self.room.adjoint, gradient);
-            return Some(size - drop);
-        }
-        for s in &mut self.room.seen {
-            *s *= turn.conj();
-        }
-        None
     }
 
     /// The answer with the meter in.
@@ -438,14 +410,8 @@ impl Asked<'_> {
         }
     }
 
-    /// The gradient of what is seen at the settled state.
+    /// The adjoint of what is seen at the settled state, and its gradient.
     fn finish(&mut self, gradient: &mut [f64]) {
-        self.adjoint_of_seen();
-        self.at(false, false).gradient(&self.room.adjoint, gradient);
-    }
-
-    /// The adjoint of what is seen at the settled state.
-    fn adjoint_of_seen(&mut self) {
         self.feel();
         let Self {
             room,
@@ -468,6 +434,7 @@ impl Asked<'_> {
                 add(&mut room.adjoint, feels, -weight);
             }
         }
+        self.at(false, false).gradient(&self.room.adjoint, gradient);
     }
 
     fn at(&self, own: bool, dead: bool) -> At<'_> {
