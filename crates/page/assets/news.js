@@ -7,7 +7,7 @@
   const page = document.querySelector("main[data-slug][data-mark]");
   if (!page) return;
   const slug = page.dataset.slug;
-  let since = "", mark = page.dataset.mark, gone = false;
+  let since = "", gone = false;
   const say = (what) => document.dispatchEvent(new Event(what));
 
   async function ask() {
@@ -16,7 +16,7 @@
     const said = await answer.json();
     since = said.since;
     if (gone) { gone = false; say("back"); }
-    if (said.mark !== mark) { mark = said.mark; say("news"); }
+    if (said.mark !== page.dataset.mark) { page.dataset.mark = said.mark; say("news"); }
   }
 
   (async () => {

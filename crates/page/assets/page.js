@@ -89,18 +89,22 @@
 
   let watchAgain = null; // set where there are charts to follow
   // ---- a reading recorded without loading the page anew: what changes comes first, the rest when that has been seen
+  let recording = 0; // odd while one is on its way
   async function record(event) {
     event.preventDefault();
     const add = event.target, slug = one("main#find").dataset.slug;
     const button = one("button[type=submit]", add);
     if (button.disabled) return;
     button.disabled = true;
+    recording += 1;
     let answer;
     try {
       answer = await fetch(`/find/${slug}/reading?parts`, { method: "POST", body: new URLSearchParams(new FormData(add)) });
     } catch (error) { answer = null; }
-    if (!answer || (!answer.ok && answer.status !== 422)) { button.disabled = false; add.submit(); return; }
-    put(await answer.text());
+    if (!answer || (!answer.ok && answer.status !== 422)) { recording += 1; button.disabled = false; add.submit(); return; }
+    const parts = await answer.text();
+    recording += 1;
+    put(parts);
     places();
     const said = one("#said.said-verdict"), refused = one("form#add [aria-invalid]");
     if (said) {
@@ -117,7 +121,9 @@
   /** Puts the spreads that came in the place of those of the same name, and new ones behind the one they follow. */
   function put(text, spare = []) {
     let last = null;
-    for (const came of all("main > section", new DOMParser().parseFromString(text, "text/html"))) {
+    const page = new DOMParser().parseFromString(text, "text/html"), mark = one("main", page)?.dataset.mark;
+    if (mark) one("main#find").dataset.mark = mark; // what is shown now: no news to news.js
+    for (const came of all("main > section", page)) {
       const name = came.getAttribute("aria-label");
       const old = all("main > section").find((section) => section.getAttribute("aria-label") === name);
       if (old && spare.includes(name)) { last = old; continue; }
@@ -131,7 +137,9 @@
   async function rest() {
     const answer = await fetch(location.pathname + location.search);
     if (!answer.ok) return;
-    put(await answer.text(), ["Plate", "Wiring", "Readings", "Add a reading", "Record"]);
+    const text = await answer.text(), shown = one("main#find").dataset.mark;
+    // Where somebody else wrote meanwhile, what was shown first is old too.
+    put(text, text.includes(`data-mark="${shown}"`) ? ["Plate", "Wiring", "Readings", "Add a reading", "Record"] : ["Add a reading"]);
     if (watchAgain) watchAgain();
   }
 
@@ -139,9 +147,12 @@
   const typedIn = (field) => field.type === "hidden" ? false : field.tagName === "SELECT" ? [...field.options].some((option) => option.selected !== option.defaultSelected) && field.selectedIndex > 0
     : field.type === "checkbox" || field.type === "radio" ? field.checked !== field.defaultChecked : field.type !== "range" && field.value !== field.defaultValue;
   document.addEventListener("news", async () => {
+    const before = recording;
+    if (before % 2) return; // its answer brings the news
     const answer = await fetch(location.pathname + location.search);
     if (!answer.ok || !one("main#find")) return;
     const text = await answer.text();
+    if (recording !== before) return;
     const kept = all("main#find > section").filter((section) => all("input, select, textarea", section).some(typedIn));
     put(text, kept.map((section) => section.getAttribute("aria-label")));
     places();

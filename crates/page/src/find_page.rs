@@ -80,7 +80,7 @@ fn page(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Marku
 /// the place of the old ones and asks for the rest when they have been seen.
 pub(crate) fn parts(slug: &str, opened: &Opened, came: &Submitted, errors: &Errors) -> Markup {
     with_view(slug, opened, came, |view| {
-        html! { main { (wiring(view)) (readings(view)) (new_reading(view, errors)) } }
+        html! { main data-mark=(opened.mark()) { (wiring(view)) (readings(view)) (new_reading(view, errors)) } }
     })
 }
 
