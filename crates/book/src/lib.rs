@@ -21,7 +21,9 @@
 //! Everything beside the entries and photos (list, tags, words to search) is derived from them and can be made anew.
 //! The book is handed its moments; it looks at no clock, knows no network and no screen, and judges nothing.
 
+mod allowed;
 mod append;
+mod at_hand;
 mod backup;
 mod difference;
 mod entry;
@@ -34,6 +36,7 @@ mod open;
 mod photos;
 mod rows;
 mod search;
+mod slug;
 mod state;
 mod take_out;
 mod texts;
