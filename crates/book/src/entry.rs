@@ -211,6 +211,22 @@ impl What {
             instead_of: Vec::new(),
         }
     }
+
+    /// Whether a judgement may be another with it: it says something of the gear. Tags and photos do not; a strike may, whatever it struck.
+    pub fn is_of_the_gear(&self) -> bool {
+        !matches!(
+            self,
+            Self::Tagged { .. }
+                | Self::Untagged { .. }
+                | Self::Photo { .. }
+                | Self::PhotoChanged { .. }
+                | Self::Judged { .. }
+                | Self::Removed {
+                    noun: Noun::Photo(_),
+                    ..
+                }
+        )
+    }
 }
 
 /// A mark on a photo.

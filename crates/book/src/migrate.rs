@@ -6,13 +6,16 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 use std::path::{Path, PathBuf};
 
 /// The version of the store this program writes (the file's `user_version`).
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 /// The newest layout.
-const LAYOUT: &str = include_str!("schema/v1.sql");
+const LAYOUT: &str = include_str!("schema/v2.sql");
 
 /// Step by step: the first brings version 0 to version 1. What is derived is made anew after the last.
-const STEPS: [&str; VERSION as usize] = [include_str!("schema/v0_to_v1.sql")];
+const STEPS: [&str; VERSION as usize] = [
+    include_str!("schema/v0_to_v1.sql"),
+    include_str!("schema/v1_to_v2.sql"),
+];
 
 /// Lays out an empty file as a book.
 pub(crate) fn lay_out(connection: &Connection) -> rusqlite::Result<()> {
@@ -86,14 +89,13 @@ fn step_up(transaction: &Transaction<'_>, place: &str) -> Result<(), BookError> 
     for step in STEPS.iter().skip(from as usize) {
         transaction.execute_batch(step).map_err(store)?;
     }
-    // The step to version 1 moves the rows into the newest layout.
     transaction
         .pragma_update(None, "user_version", VERSION)
         .map_err(store)?;
     texts::derive_anew(transaction, place)
 }
 
-/// A name for the copy that is not taken: `NAME.before-v1.sqlite`, then `NAME.before-v1-2.sqlite`.
+/// A name for the copy that is not taken: `NAME.before-v2.sqlite`, then `NAME.before-v2-2.sqlite`.
 fn copy_beside(path: &Path) -> Result<PathBuf, BookError> {
     let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned());
     let stem = stem.unwrap_or_else(|| "book".to_owned());

@@ -47,7 +47,7 @@ pub(crate) fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Book {
-    /// Opens a book that is there. A book of an older version is brought up to this one; before that a copy `NAME.before-v1.sqlite` (the
+    /// Opens a book that is there. A book of an older version is brought up to this one; before that a copy `NAME.before-v2.sqlite` (the
     /// number is the new version's) is laid beside it.
     /// # Errors
     /// [`Kind::Missing`], [`Kind::NoBook`], [`Kind::Damaged`] (cut short), [`Kind::Newer`], [`Kind::Busy`] and what the system says.

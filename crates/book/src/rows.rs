@@ -124,6 +124,18 @@ pub(crate) fn by_key(
     one(connection, place, "key", &key)
 }
 
+/// The entry of a number.
+pub(crate) fn by_id(
+    connection: &Connection,
+    place: &str,
+    id: EntryId,
+) -> Result<Option<Entry>, BookError> {
+    let found = one(connection, place, "id", &stored(id.0))?;
+    found
+        .map(|entry| with_strike(connection, place, entry))
+        .transpose()
+}
+
 /// Whether an entry is struck now.
 pub(crate) fn with_strike(
     connection: &Connection,

@@ -23,6 +23,10 @@ pub struct State {
     pub judged: Option<EntryId>,
     /// The newest entry in it.
     pub newest: EntryId,
+    /// The newest that says something of the gear itself: a judgement that knew it is of today.
+    pub told: EntryId,
+    /// The newest that somebody made: a judgement stored is nobody's.
+    pub touched: EntryId,
     /// When that was made, by its writer's clock.
     pub updated: Moment,
     /// Entries that could not be taken, each with the reason; none in a sound book.
@@ -54,6 +58,8 @@ impl State {
             photos: Vec::new(),
             judged: None,
             newest: EntryId(0),
+            told: EntryId(0),
+            touched: EntryId(0),
             updated: Moment::new("", 0),
             unread: Vec::new(),
         }
@@ -138,7 +144,13 @@ impl State {
 
     pub(crate) fn passed(&mut self, entry: &Entry) {
         self.newest = entry.id;
-        self.updated = entry.at.clone();
+        if entry.what.is_of_the_gear() {
+            self.told = entry.id;
+        }
+        if !matches!(entry.what, What::Judged { .. }) {
+            self.touched = entry.id;
+            self.updated = entry.at.clone();
+        }
     }
 
     fn leave_out(&mut self, entry: EntryId, problems: &[sheet::Problem]) {

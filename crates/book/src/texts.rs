@@ -85,7 +85,8 @@ fn row(connection: &Connection, state: &State) -> rusqlite::Result<()> {
     connection
         .prepare_cached(
             "UPDATE finds SET name = ?2, number = ?3, readings = ?4, last_entry = ?5, updated = ?6, updated_millis = ?7, first_photo = ?8,
-             highest_reading = max(highest_reading, ?9), highest_setup = max(highest_setup, ?10) WHERE id = ?1",
+             highest_reading = max(highest_reading, ?9), highest_setup = max(highest_setup, ?10),
+             plate = ?11, parts = ?12, told = ?13, touched = ?14, judged = ?15 WHERE id = ?1",
         )?
         .execute(params![
             stored(state.id.0),
@@ -98,8 +99,21 @@ fn row(connection: &Connection, state: &State) -> rusqlite::Result<()> {
             state.photos.first().map(|p| p.digest.as_str()),
             reading,
             setup,
+            plate_block(&find.plate),
+            stored(find.parts.len() as u64),
+            stored(state.told.0),
+            stored(state.touched.0),
+            state.judged.map(|e| stored(e.0)),
         ])?;
     Ok(())
+}
+
+/// The plate as the list keeps it: its block of the sheet; nothing where it says nothing.
+pub(crate) fn plate_block(plate: &Plate) -> String {
+    if *plate == Plate::default() {
+        return String::new();
+    }
+    sheet::fragment::of_plate(plate)
 }
 
 fn tags(connection: &Connection, state: &State) -> rusqlite::Result<()> {

@@ -113,14 +113,21 @@ impl Book {
                 self.place
             ));
         };
-        let (name, readings, newest): (String, i64, i64) = view.query_row(
-            "SELECT name, readings, last_entry FROM finds WHERE id = ?1",
+        let same = view.query_row(
+            "SELECT name, plate, parts, readings, last_entry, told, touched, judged FROM finds WHERE id = ?1",
             [find],
-            |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)),
+            |row| {
+                let figure = |at| row.get(at).map(counted);
+                Ok(row.get::<_, String>(0)? == state.find.name
+                    && row.get::<_, String>(1)? == texts::plate_block(&state.find.plate)
+                    && figure(2)? == state.find.parts.len() as u64
+                    && figure(3)? == state.find.readings.len() as u64
+                    && figure(4)? == state.newest.0
+                    && figure(5)? == state.told.0
+                    && figure(6)? == state.touched.0
+                    && row.get::<_, Option<i64>>(7)?.map(counted) == state.judged.map(|e| e.0))
+            },
         )?;
-        let same = name == state.find.name
-            && counted(readings) == state.find.readings.len() as u64
-            && counted(newest) == state.newest.0;
         if !same {
             fault("figures in the list");
         }

@@ -347,7 +347,7 @@ fn words_are_found_where_they_stand_now() {
     let rows = book
         .finds(&Filter {
             tag: Some("radio shed".into()),
-            without_tag: None,
+            ..Filter::default()
         })
         .unwrap();
     assert_eq!((rows.len(), rows[0].slug.as_str()), (1, "crate-find"));
@@ -355,6 +355,7 @@ fn words_are_found_where_they_stand_now() {
         .finds(&Filter {
             tag: None,
             without_tag: Some("radio shed".into()),
+            ..Filter::default()
         })
         .unwrap();
     assert_eq!(none, []);

@@ -1,7 +1,7 @@
 //! Books of older versions, kept as files: they open in this one, with everything in them, and a copy as they were lies beside.
 //!
-//! `v0.sqlite` is of the layout before the first release, without devices, list, tags and search; `v1.sqlite` of the present one. When the
-//! version rises, lay down the new one with `cargo test -p book --test versions -- --ignored` before that, and keep the old.
+//! `v0.sqlite` is of the layout before the first release, without devices, list, tags and search; `v1.sqlite` of the one whose
+//! list knew no plate and no judgement; `v2.sqlite` of the present one. When the version rises, lay down the new one with `cargo test -p book --test versions -- --ignored` before that, and keep the old.
 #![expect(clippy::unwrap_used, reason = "a test may stop here")]
 
 mod common;
@@ -59,23 +59,40 @@ fn a_book_of_version_0_opens_with_all_that_is_in_it_and_leaves_a_copy() {
         &reading(2).replace("with = \"P1\"\n", ""),
     );
     assert_eq!(entry.id.0, 14);
-    let copy = std::fs::read(folder.file("book.before-v1.sqlite")).unwrap();
+    let copy = std::fs::read(folder.file("book.before-v2.sqlite")).unwrap();
     assert_eq!(copy.len() % 4096, 0);
     drop(book);
-    assert!(!folder.file("book.before-v1-2.sqlite").exists());
+    assert!(!folder.file("book.before-v2-2.sqlite").exists());
     std::fs::write(&path, copy).unwrap();
     Book::open(&path).unwrap();
     assert!(
-        folder.file("book.before-v1-2.sqlite").exists(),
+        folder.file("book.before-v2-2.sqlite").exists(),
         "no copy is written over"
     );
 }
 
 #[test]
-fn a_book_of_version_1_opens_as_it_is() {
+fn a_book_of_version_1_opens_with_all_that_is_in_it_and_leaves_a_copy() {
     let folder = Folder::new();
-    let path = copy_of(&folder, "v1.sqlite");
-    let book = Book::open(&path).unwrap();
+    holds_every_kind(&copy_of(&folder, "v1.sqlite"));
+    assert!(folder.file("book.before-v2.sqlite").exists());
+}
+
+#[test]
+fn a_book_of_version_2_opens_as_it_is() {
+    let folder = Folder::new();
+    holds_every_kind(&copy_of(&folder, "v2.sqlite"));
+    assert!(
+        std::fs::read_dir(&folder.0).unwrap().all(|e| !e
+            .unwrap()
+            .file_name()
+            .to_string_lossy()
+            .contains("before"))
+    );
+}
+
+fn holds_every_kind(path: &Path) {
+    let book = Book::open(path).unwrap();
     let report = book.verify().unwrap();
     assert_eq!(
         (report.finds, report.entries, report.photos),
@@ -114,13 +131,9 @@ fn a_book_of_version_1_opens_as_it_is() {
         (state.tags.len(), state.photos.len(), state.unread.len()),
         (0, 1, 0)
     );
-    assert!(
-        std::fs::read_dir(&folder.0).unwrap().all(|e| !e
-            .unwrap()
-            .file_name()
-            .to_string_lossy()
-            .contains("before"))
-    );
+    let row = book.finds(&Filter::default()).unwrap().remove(0);
+    assert_eq!(row.parts, 1);
+    assert_eq!(row.judged.unwrap().judgement["find"], "Crate find");
 }
 
 fn picture() -> Photo {

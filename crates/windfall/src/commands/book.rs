@@ -69,7 +69,7 @@ fn new(path: &Path, json: bool) -> Result<Outcome, Failure> {
 fn list(book: &Book, tag: Option<&str>, json: bool) -> Result<Outcome, Failure> {
     let filter = Filter {
         tag: tag.map(str::to_owned),
-        without_tag: None,
+        ..Filter::default()
     };
     let rows = book.finds(&filter).map_err(failure)?;
     if json {
@@ -236,9 +236,14 @@ fn verify(book: &Book, json: bool) -> Result<Outcome, Failure> {
     if json {
         input::print_json(&report)?;
     } else {
+        let counted = |count: u64, one: &str, many: &str| {
+            format!("{count} {}", if count == 1 { one } else { many })
+        };
         let read = format!(
-            "{} finds, {} entries, {} photos read",
-            report.finds, report.entries, report.photos
+            "{}, {}, {} read",
+            counted(report.finds, "find", "finds"),
+            counted(report.entries, "entry", "entries"),
+            counted(report.photos, "photo", "photos")
         );
         let told = if report.is_sound() {
             format!("{read}; the book is sound")

@@ -1,4 +1,4 @@
--- A book of version 1. Entries and photos are what was recorded; all else is derived from them.
+-- A book of version 2. Entries and photos are what was recorded; all else is derived from them.
 CREATE TABLE finds (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     slug TEXT NOT NULL UNIQUE,
@@ -10,7 +10,12 @@ CREATE TABLE finds (
     updated_millis INTEGER NOT NULL DEFAULT 0,
     first_photo TEXT,
     highest_reading INTEGER NOT NULL DEFAULT 0,
-    highest_setup INTEGER NOT NULL DEFAULT 0
+    highest_setup INTEGER NOT NULL DEFAULT 0,
+    plate TEXT NOT NULL DEFAULT '',
+    parts INTEGER NOT NULL DEFAULT 0,
+    told INTEGER NOT NULL DEFAULT 0,
+    touched INTEGER NOT NULL DEFAULT 0,
+    judged INTEGER
 );
 CREATE TABLE entries (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
