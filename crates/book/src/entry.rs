@@ -243,3 +243,11 @@ pub struct Mark {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<Noun>,
 }
+
+impl Mark {
+    /// The same mark, its noun in the one form nouns are compared in.
+    pub(crate) fn canonical(self) -> Self {
+        let of = self.of.map(Noun::canonical);
+        Self { of, ..self }
+    }
+}

@@ -245,10 +245,11 @@ fn damage_noun(damage: &gear::Damage) -> Noun {
     }
 }
 
-/// Takes a noun out of a find; whether it was there. Photos and tags are no part of a find, and readings stay.
+/// Takes a noun out of a find; whether it was there. Photos and tags are no part of a find, a terminal is part of its part, and
+/// readings stay.
 pub(crate) fn remove(find: &mut Find, noun: &Noun) -> bool {
     match noun {
-        Noun::Find | Noun::Reading(_) | Noun::Photo(_) | Noun::Tags => false,
+        Noun::Find | Noun::Reading(_) | Noun::Terminal(_) | Noun::Photo(_) | Noun::Tags => false,
         Noun::Plate => {
             let had = find.plate != gear::Plate::default();
             find.plate = gear::Plate::default();

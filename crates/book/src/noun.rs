@@ -14,6 +14,8 @@ pub enum Noun {
     Part(String),
     /// A gang by its name.
     Gang(String),
+    /// A terminal by its part and its own mark: `T1:2.1`. Nothing of its own is written down of it but what shows it.
+    Terminal(String),
     /// A lead by its designation.
     Lead(String),
     /// A join by its terminals, in any order.
@@ -74,6 +76,7 @@ impl std::fmt::Display for Noun {
             Self::Plate => f.write_str("the plate"),
             Self::Part(name) => write!(f, "part {name}"),
             Self::Gang(name) => write!(f, "gang {name}"),
+            Self::Terminal(name) => write!(f, "terminal {name}"),
             Self::Lead(name) => write!(f, "lead {name}"),
             Self::Join(names) => write!(f, "the join of {}", names.join(", ")),
             Self::Source(name) => write!(f, "source {name}"),

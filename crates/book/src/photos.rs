@@ -1,17 +1,13 @@
-//! Pictures: bytes by their digest. What a picture shows of which find is in the entries.
+//! Pictures: bytes by their digest. What a picture shows of which find is in the entries. Only a [`Clean`] one comes in: nobody can store
+//! where it was taken, or something that is no picture at all.
 
 use crate::rows::{counted, stored};
-use crate::{Book, BookError, Kind};
+use crate::{Book, BookError, FindId};
+use picture::Clean;
 use rusqlite::{OptionalExtension, params};
 use sha2::{Digest, Sha256};
 
-/// Largest picture taken, bytes; whoever brings it has made it smaller before.
-const LARGEST: usize = 16 * 1024 * 1024;
-
-/// What a picture may be; anything else might be taken for a page by whoever it is shown to.
-const KINDS: [&str; 3] = ["image/jpeg", "image/png", "image/webp"];
-
-/// A picture.
+/// A picture as it is kept. Books laid down by earlier versions may hold other kinds than today's.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Photo {
     /// `image/jpeg`, `image/png` or `image/webp`.
@@ -33,36 +29,38 @@ pub(crate) fn digest(bytes: &[u8]) -> String {
 }
 
 impl Book {
-    /// Keeps a picture and gives its digest; the same picture twice is kept once. The bytes are stored as they are: whoever brings them has
-    /// seen that they are a picture, and has taken out where it was taken.
+    /// Keeps a picture and gives its digest; the same picture twice is kept once.
     /// # Errors
-    /// [`Kind::Refused`] above 16 MiB or of another kind; what the store says.
-    pub fn add_photo(&self, photo: &Photo) -> Result<String, BookError> {
+    /// What the store says.
+    pub fn add_photo(&self, picture: &Clean) -> Result<String, BookError> {
         self.may_write()?;
-        if photo.bytes.is_empty() || photo.bytes.len() > LARGEST {
-            return Err(BookError::new(
-                Kind::Refused,
-                "the picture",
-                format!("has {} bytes", photo.bytes.len()),
-                format!("bring one of at most {} MiB", LARGEST / 1024 / 1024),
-            ));
-        }
-        if !KINDS.contains(&photo.mime.as_str()) {
-            return Err(BookError::new(
-                Kind::Refused,
-                "the picture",
-                format!("is of kind `{}`", photo.mime),
-                format!("bring one of {}", KINDS.join(", ")),
-            ));
-        }
-        let digest = digest(&photo.bytes);
+        let digest = digest(picture.bytes());
         self.writer()
             .execute(
                 "INSERT OR IGNORE INTO photos (digest, mime, width, height, bytes) VALUES (?1, ?2, ?3, ?4, ?5)",
-                params![digest, photo.mime, photo.width, photo.height, photo.bytes],
+                params![digest, Clean::MIME, picture.width(), picture.height(), picture.bytes()],
             )
             .map_err(|e| self.store(&e))?;
         Ok(digest)
+    }
+
+    /// A picture that an entry of this find put to it, be it taken out or struck since; none of another find's.
+    /// # Errors
+    /// What the store says.
+    pub fn photo_of(&self, find: FindId, digest: &str) -> Result<Option<Photo>, BookError> {
+        let put: Option<i64> = self
+            .reader()
+            .query_row(
+                "SELECT 1 FROM entries WHERE find = ?1 AND kind = 'photo' AND json_extract(what, '$.digest') = ?2",
+                params![stored(find.0), digest],
+                |row| row.get(0),
+            )
+            .optional()
+            .map_err(|e| self.store(&e))?;
+        match put {
+            Some(_) => self.photo(digest),
+            None => Ok(None),
+        }
     }
 
     /// A picture by its digest.
@@ -96,5 +94,15 @@ impl Book {
                 Ok((counted(row.get(1)?), counted(row.get(0)?)))
             })
             .map_err(|e| self.store(&e))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_picture_is_named_by_its_digest() {
+        // FIPS 180-4 (SHA-256) of the bytes 01 02 03; reckoned with coreutils' sha256sum.
+        let named = "039058c6f2c0cb492c533b0a4d14ef77cc0f78abccced5287d84a1a2011cfb81";
+        assert_eq!(super::digest(&[1, 2, 3]), named);
     }
 }

@@ -4,8 +4,8 @@ use crate::state::struck;
 use crate::{BookError, Entry, EntryId, FindId, Kind, Moment, New, What};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
-/// Version of the list of [`What`] this program writes.
-const ENTRY_VERSION: u32 = 1;
+/// Version of the list of [`What`] this program writes: 2 knows terminals as nouns.
+const ENTRY_VERSION: u32 = 2;
 
 const COLUMNS: &str = "id, find, at, millis, device, key, seen, version, what";
 

@@ -48,6 +48,19 @@ pub struct PhotoOf {
     pub added: EntryId,
 }
 
+impl PhotoOf {
+    /// What it is of, and what its marks point at.
+    pub fn nouns(&self) -> impl Iterator<Item = &Noun> {
+        let of_marks = self.marks.iter().filter_map(|m| m.of.as_ref());
+        self.of.iter().chain(of_marks)
+    }
+
+    /// Whether it is of this noun, or a mark on it points at it.
+    pub fn shows(&self, noun: &Noun) -> bool {
+        self.nouns().any(|n| n == noun)
+    }
+}
+
 impl State {
     pub(crate) fn empty(id: FindId, slug: String) -> Self {
         Self {
@@ -81,7 +94,7 @@ impl State {
 
     /// Photos of a noun.
     pub fn photos_of<'a>(&'a self, noun: &'a Noun) -> impl Iterator<Item = &'a PhotoOf> {
-        self.photos.iter().filter(move |p| p.of.contains(noun))
+        self.photos.iter().filter(move |p| p.shows(noun))
     }
 
     /// Takes one entry more. A strike is not known from here: fold afresh for it.
@@ -139,7 +152,26 @@ impl State {
         for noun in instead_of {
             merge::remove(&mut self.find, noun);
         }
-        merge::put(&mut self.find, fragment)
+        let merged = merge::put(&mut self.find, fragment);
+        if let ([old], [new]) = (instead_of, merged.nouns.as_slice()) {
+            self.photos_follow(old, new);
+        }
+        merged
+    }
+
+    /// What was given another name keeps its photos.
+    fn photos_follow(&mut self, old: &Noun, new: &Noun) {
+        if std::mem::discriminant(old) != std::mem::discriminant(new) {
+            return;
+        }
+        for photo in &mut self.photos {
+            let of_marks = photo.marks.iter_mut().filter_map(|m| m.of.as_mut());
+            for noun in photo.of.iter_mut().chain(of_marks) {
+                if noun == old {
+                    noun.clone_from(new);
+                }
+            }
+        }
     }
 
     pub(crate) fn passed(&mut self, entry: &Entry) {
@@ -170,7 +202,7 @@ impl State {
         let photo = PhotoOf {
             digest: digest.to_owned(),
             caption: caption.to_owned(),
-            marks: marks.to_vec(),
+            marks: marks.iter().cloned().map(Mark::canonical).collect(),
             of: of.iter().cloned().map(Noun::canonical).collect(),
             added: place.map_or(id, |at| self.photos[at].added),
         };

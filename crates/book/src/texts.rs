@@ -256,7 +256,7 @@ fn words_in(find: &Find, noun: &Noun) -> Option<Vec<String>> {
         Noun::Limiter(name) => item(&find.kit.limiters, name)?,
         Noun::Load(name) => item(&find.kit.loads, name)?,
         Noun::Protection(name) => item(&find.kit.protection, name)?,
-        Noun::Photo(_) | Noun::Tags => return None,
+        Noun::Terminal(_) | Noun::Photo(_) | Noun::Tags => return None,
     })
 }
 

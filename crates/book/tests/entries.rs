@@ -3,7 +3,7 @@
 
 mod common;
 
-use book::{Book, EntryId, Filter, Kind, Mark, New, Noun, Photo, What};
+use book::{Book, EntryId, Filter, Kind, Mark, New, Noun, What};
 use common::{CRATE, Folder, at, put, reading, started};
 use std::path::Path;
 
@@ -375,18 +375,8 @@ fn words_are_found_where_they_stand_now() {
 fn photos_are_kept_once_and_tied_to_what_they_show() {
     let book = Book::in_memory().unwrap();
     let find = started(&book);
-    let picture = Photo {
-        mime: "image/jpeg".into(),
-        bytes: vec![1, 2, 3],
-        width: 4,
-        height: 3,
-    };
+    let picture = common::picture(90);
     let digest = book.add_photo(&picture).unwrap();
-    // FIPS 180-4 (SHA-256) of the bytes 01 02 03; reckoned with coreutils' sha256sum.
-    assert_eq!(
-        digest,
-        "039058c6f2c0cb492c533b0a4d14ef77cc0f78abccced5287d84a1a2011cfb81"
-    );
     assert_eq!(book.add_photo(&picture).unwrap(), digest);
     let of = vec![Noun::Join(vec!["T1:2".into(), "T1:1".into()])];
     let mark = Mark {
@@ -415,7 +405,16 @@ fn photos_are_kept_once_and_tied_to_what_they_show() {
             .count(),
         1
     );
-    assert_eq!(book.photo(&digest).unwrap(), Some(picture));
+    assert_eq!(
+        state.photos_of(&Noun::Part("T1".into())).count(),
+        1,
+        "a mark points at it"
+    );
+    let kept = book.photo(&digest).unwrap().unwrap();
+    assert_eq!(
+        (kept.bytes.as_slice(), kept.width, kept.height),
+        (picture.bytes(), 4, 3)
+    );
     assert_eq!(
         book.finds(&Filter::default()).unwrap()[0]
             .first_photo
@@ -432,12 +431,49 @@ fn photos_are_kept_once_and_tied_to_what_they_show() {
     };
     book.append(New::of(find, at(1), gone)).unwrap();
     assert_eq!(book.find(find).unwrap().photos, []);
+    let bytes = u64::try_from(picture.bytes().len()).unwrap();
     assert_eq!(
         book.photos_held().unwrap(),
-        (3, 1),
+        (bytes, 1),
         "the picture stays, as every entry does"
     );
+    assert!(book.photo_of(find, &digest).unwrap().is_some());
+    let other = started(&book);
+    assert_eq!(book.photo_of(other, &digest).unwrap(), None);
     assert_eq!(book.verify().unwrap().photos, 1);
+}
+
+#[test]
+fn what_is_given_another_name_keeps_its_photos() {
+    let book = Book::in_memory().unwrap();
+    let find = started(&book);
+    let lead = |name: &str| format!("[[lead]]\ndesignation = \"{name}\"\nfrom = \"T1:1\"\n");
+    put(&book, find, &lead("W1"));
+    let digest = book.add_photo(&common::picture(90)).unwrap();
+    let photo = What::Photo {
+        digest,
+        caption: String::new(),
+        marks: Vec::new(),
+        of: vec![Noun::Lead("W1".into())],
+    };
+    book.append(New::of(find, at(1), photo)).unwrap();
+    let renamed = What::Put {
+        fragment: lead("W7"),
+        instead_of: vec![Noun::Lead("W1".into())],
+    };
+    let entry = book.append(New::of(find, at(2), renamed)).unwrap();
+    let of = |noun: &str| {
+        let state = book.find(find).unwrap();
+        state.photos_of(&Noun::Lead(noun.into())).count()
+    };
+    assert_eq!((of("W1"), of("W7")), (0, 1));
+    let reason = "it was W1 after all".to_owned();
+    let undone = What::Struck {
+        entry: entry.id,
+        reason,
+    };
+    book.append(New::of(find, at(3), undone)).unwrap();
+    assert_eq!((of("W1"), of("W7")), (1, 0));
 }
 
 #[test]

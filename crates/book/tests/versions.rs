@@ -6,7 +6,7 @@
 
 mod common;
 
-use book::{Book, EntryId, Filter, Kind, New, Noun, Photo, What};
+use book::{Book, EntryId, Filter, Kind, New, Noun, What};
 use common::{Folder, at, put, reading, started};
 use std::path::{Path, PathBuf};
 
@@ -136,15 +136,6 @@ fn holds_every_kind(path: &Path) {
     assert_eq!(row.judged.unwrap().judgement["find"], "Crate find");
 }
 
-fn picture() -> Photo {
-    Photo {
-        mime: "image/jpeg".into(),
-        bytes: b"\xff\xd8\xff picture".to_vec(),
-        width: 4,
-        height: 3,
-    }
-}
-
 /// Every kind of entry there is, the start first.
 fn every_kind() -> Vec<What> {
     let digest = "5a".repeat(32);
@@ -209,7 +200,7 @@ fn lay_down() {
     let path = kept(&format!("v{}.sqlite", book::VERSION));
     let book = Book::create(&path).unwrap();
     let find = started(&book);
-    let digest = book.add_photo(&picture()).unwrap();
+    let digest = book.add_photo(&common::picture(90)).unwrap();
     for mut what in every_kind().into_iter().skip(1) {
         if let What::Photo { digest: of, .. } | What::PhotoChanged { digest: of, .. } = &mut what {
             of.clone_from(&digest);

@@ -15,7 +15,6 @@ use axum::response::{IntoResponse, Redirect, Response};
 use tokio::sync::Semaphore;
 
 use crate::gate::{Lock, Trusted};
-use crate::picture;
 
 /// Styles may stand in attributes (bars and handles carry their length there); scripts only in the page's own file.
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; style-src-attr 'unsafe-inline'; img-src 'self' data:; \

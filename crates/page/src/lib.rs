@@ -31,7 +31,6 @@ mod generic;
 mod guard;
 mod help;
 mod live;
-pub mod picture;
 mod places;
 mod reading_form;
 mod routes;

@@ -1,8 +1,11 @@
 //! `windfall book`, command by command, on a book of its own.
 #![expect(
     clippy::unwrap_used,
+    clippy::expect_used,
     reason = "a test that cannot run the binary fails"
 )]
+
+mod pictures;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -74,22 +77,48 @@ fn photos_and_tags_go_along_beside_the_sheet() {
     std::fs::copy(CREAMERY, folder.join("a.toml")).unwrap();
     let beside = folder.join("a-photos");
     std::fs::create_dir(&beside).unwrap();
-    std::fs::write(beside.join("x.jpg"), b"\xff\xd8\xff picture").unwrap();
-    let list = r#"{ "tags": ["shed"], "photos": [{ "digest": "", "file": "../a-photos/x.jpg", "mime": "image/jpeg", "width": 4, "height": 3,
-        "caption": "front", "marks": [], "of": [{ "part": "T1" }] }] }"#;
+    let sent = pictures::taken(64, 48, 90);
+    assert!(pictures::holds(&sent, pictures::PLACE));
+    std::fs::write(beside.join("x.jpg"), sent).unwrap();
+    let list = r#"{ "tags": ["shed"], "photos": [{ "digest": "", "file": "../a-photos/x.jpg", "mime": "text/html", "width": 4, "height": 3,
+        "caption": "front", "marks": [{ "at": [0.5, 0.25], "words": "scorched", "of": { "terminal": "T1:1.1" } }], "of": [{ "part": "T1" }] }] }"#;
     std::fs::write(beside.join("photos.json"), list).unwrap();
     good(&folder, &["import", "a.toml"]);
     assert!(good(&folder, &["list", "--tag", "shed"]).contains("stabilizer"));
     good(&folder, &["export", "1", "--out", "b.toml"]);
-    let again = std::fs::read_dir(folder.join("b-photos")).unwrap().count();
-    assert_eq!(again, 2, "the picture and its list");
-    std::fs::write(
-        beside.join("photos.json"),
-        list.replace("image/jpeg", "text/html"),
-    )
-    .unwrap();
+    let first = contents(&folder.join("b-photos"));
+    assert_eq!(first.len(), 2, "the picture and its list");
+    for (name, bytes) in &first {
+        assert!(
+            !pictures::holds(bytes, pictures::PLACE),
+            "{name} tells where"
+        );
+    }
+    // What came out goes in again and out again without loss.
+    good(&folder, &["import", "b.toml"]);
+    good(&folder, &["export", "2", "--out", "c.toml"]);
+    assert_eq!(contents(&folder.join("c-photos")), first);
+
+    std::fs::write(beside.join("x.jpg"), "<script>alert(1)</script>").unwrap();
     let refused = wrong(&folder, &["import", "a.toml"]);
-    assert!(refused.contains("is of kind `text/html`"), "{refused}");
+    assert!(
+        refused.contains("x.jpg: this is no JPEG, PNG or WebP picture"),
+        "{refused}"
+    );
+    assert!(
+        !good(&folder, &["list"]).contains("   3 "),
+        "no half a find"
+    );
+}
+
+/// The files of a folder by their names.
+fn contents(folder: &Path) -> std::collections::BTreeMap<String, Vec<u8>> {
+    let files = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap());
+    let named = |file: std::fs::DirEntry| {
+        let name = file.file_name().into_string().unwrap();
+        (name, std::fs::read(file.path()).unwrap())
+    };
+    files.map(named).collect()
 }
 
 #[test]

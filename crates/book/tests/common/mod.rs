@@ -72,3 +72,11 @@ pub(crate) fn put(book: &Book, find: FindId, text: &str) -> book::Entry {
 pub(crate) fn started(book: &Book) -> FindId {
     book.start(CRATE, None, &at(0)).unwrap().0
 }
+
+/// A picture made harmless, four by three and of one grey.
+pub(crate) fn picture(grey: u8) -> picture::Clean {
+    let mut png = std::io::Cursor::new(Vec::new());
+    let pixels = image::GrayImage::from_pixel(4, 3, image::Luma([grey]));
+    pixels.write_to(&mut png, image::ImageFormat::Png).unwrap();
+    picture::taken_in(png.get_ref()).unwrap()
+}

@@ -1,11 +1,12 @@
 //! What goes beside an exported sheet, in `SHEET-photos`: the pictures by their digest, and `photos.json` with what is said of them and the
-//! find's tags. Read back when the sheet is imported.
+//! find's tags. Read back when the sheet is imported: a picture from elsewhere is made harmless then, one of ours stays as it is.
 
 use crate::failure::Failure;
 use crate::input;
 use crate::place::{failure, now};
 use book::{Book, Export, FindId, Mark, New, Noun, Photo, What};
 use serde::{Deserialize, Serialize};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// What is said of the pictures.
@@ -36,7 +37,7 @@ pub(super) struct Told {
 /// What stood beside a sheet.
 pub(super) struct Beside {
     tags: Vec<String>,
-    photos: Vec<(Told, Vec<u8>)>,
+    photos: Vec<(Told, picture::Clean)>,
 }
 
 /// The folder beside a sheet: `yard-photos` for `yard.toml`.
@@ -110,18 +111,29 @@ pub(super) fn read(sheet: &Path) -> Result<Option<Beside>, Failure> {
         // A name from a stranger's list stays in its folder.
         let name = Path::new(&told.file).file_name().unwrap_or_default();
         let file = folder.join(name);
-        let bytes = std::fs::read(&file).map_err(|e| {
+        let wrong = |why: String| {
             Failure::input(format!(
-                "{}: {e}; it stands in {LIST}: put it there, or take it out of the list",
+                "{}: {why}; it stands in {LIST}: put it there, or take it out of the list",
                 file.display()
             ))
-        })?;
-        photos.push((told, bytes));
+        };
+        let bytes = bytes_of(&file).map_err(|e| wrong(e.to_string()))?;
+        let picture = picture::taken_in(&bytes).map_err(|e| wrong(e.to_string()))?;
+        photos.push((told, picture));
     }
     Ok(Some(Beside {
         tags: list.tags,
         photos,
     }))
+}
+
+/// A file, of which no more is read than a picture may have.
+fn bytes_of(file: &Path) -> std::io::Result<Vec<u8>> {
+    let most = u64::try_from(picture::LARGEST_FILE).unwrap_or(u64::MAX);
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(file)?;
+    file.take(most.saturating_add(1)).read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 /// Puts what stood beside a sheet to the find.
@@ -130,14 +142,8 @@ pub(super) fn add(book: &Book, find: FindId, beside: Beside) -> Result<(), Failu
     for word in beside.tags {
         append(What::Tagged { word })?;
     }
-    for (told, bytes) in beside.photos {
-        let photo = Photo {
-            mime: told.mime,
-            bytes,
-            width: told.width,
-            height: told.height,
-        };
-        let digest = book.add_photo(&photo).map_err(failure)?;
+    for (told, picture) in beside.photos {
+        let digest = book.add_photo(&picture).map_err(failure)?;
         append(What::Photo {
             digest,
             caption: told.caption,

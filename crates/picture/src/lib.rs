@@ -4,6 +4,15 @@
 //! decoded (a small file may claim a huge picture). It is turned upright as its camera noted, then written anew as JPEG: what stood beside
 //! the pixels (where the photo was taken, with what, a script behind the last byte) is not carried over, since nothing but pixels is.
 //! Colour profiles are lost with the rest; a wire's colour stays recognisable.
+//!
+//! A [`Clean`] picture is made by [`taken_in`] alone, and a book stores nothing else: whichever way a picture comes, by a form or beside an
+//! imported sheet, there is no way around. One that came out of a book is known by its form and stays as it is, to the byte.
+//! ```
+//! assert_eq!(picture::taken_in(b"<svg/>"), Err(picture::PictureError::NotAPicture));
+//! ```
+//! What a picture shows is not looked at, and nothing here knows where it comes from or goes to.
+
+mod own;
 
 use std::io::Cursor;
 use std::sync::{Mutex, PoisonError};
@@ -26,28 +35,41 @@ const MOST_MEMORY: u64 = 384 << 20;
 /// Longest side kept: the figures of a plate that fills the picture are still read easily.
 const KEPT_SIDE: u32 = 2560;
 /// Longest side of the small picture in lists.
-const THUMB_SIDE: u32 = 320;
+const SMALL_SIDE: u32 = 320;
 /// JPEG quality of the picture kept: its blocks are not seen at full size.
 const QUALITY: u8 = 85;
 /// JPEG quality of the small one.
-const THUMB_QUALITY: u8 = 75;
+const SMALL_QUALITY: u8 = 75;
 
 /// Decoding takes hundreds of megabytes for a moment, so uploads wait for one another.
 static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
 
-/// A photo made harmless.
+/// A photo made harmless: a JPEG with its longest side at most 2560, upright, pixels and nothing else.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Clean {
-    /// What `bytes` and `thumb` are: always `image/jpeg`.
-    pub mime: &'static str,
-    /// The picture, written anew: longest side at most 2560, upright, pixels and nothing else.
-    pub bytes: Vec<u8>,
-    /// Width of the picture in pixels.
-    pub width: u32,
-    /// Height of the picture in pixels.
-    pub height: u32,
-    /// The same with its longest side at most 320.
-    pub thumb: Vec<u8>,
+    bytes: Vec<u8>,
+    width: u32,
+    height: u32,
+}
+
+impl Clean {
+    /// What every clean picture is.
+    pub const MIME: &'static str = "image/jpeg";
+
+    /// The file.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// Width in pixels.
+    pub fn width(&self) -> u32 {
+        self.width
+    }
+
+    /// Height in pixels.
+    pub fn height(&self) -> u32 {
+        self.height
+    }
 }
 
 /// Why a photo is not taken in.
@@ -97,38 +119,56 @@ impl std::fmt::Display for PictureError {
 
 impl std::error::Error for PictureError {}
 
-/// The picture in `bytes`, made harmless: see the module's words. Takes tenths of a second for a phone's photo and is to be run apart
-/// from the thread that answers requests; several at once wait for one another.
+/// The picture in `bytes`, made harmless: see the crate's words. Takes tenths of a second for a phone's photo and is to be run apart
+/// from a thread that answers requests; several at once wait for one another.
 /// # Errors
 /// [`PictureError`], in words a person with a phone can act on.
 pub fn taken_in(bytes: &[u8]) -> Result<Clean, PictureError> {
+    let picture = upright(bytes)?;
+    let (width, height) = (picture.width(), picture.height());
+    if width.max(height) <= KEPT_SIDE && own::is_own(bytes, width, height)? {
+        let bytes = bytes.to_vec();
+        return Ok(Clean {
+            bytes,
+            width,
+            height,
+        });
+    }
+    let kept = on_white(&within(picture, KEPT_SIDE));
+    let (width, height) = kept.dimensions();
+    Ok(Clean {
+        bytes: as_jpeg(&kept, QUALITY)?,
+        width,
+        height,
+    })
+}
+
+/// The same picture with its longest side at most 320, for lists.
+/// # Errors
+/// As [`taken_in`].
+pub fn small(bytes: &[u8]) -> Result<Vec<u8>, PictureError> {
+    let picture = within(upright(bytes)?, SMALL_SIDE);
+    as_jpeg(&on_white(&picture), SMALL_QUALITY)
+}
+
+/// The picture decoded within the limits, as it is to be looked at.
+fn upright(bytes: &[u8]) -> Result<DynamicImage, PictureError> {
     let kind = kind_of(bytes)?;
     let _one = ONE_AT_A_TIME.lock().unwrap_or_else(PoisonError::into_inner);
-    let mut picture = match kind {
+    match kind {
         Kind::Jpeg => decoded(JpegDecoder::new(Cursor::new(bytes))),
         Kind::Png => decoded(PngDecoder::with_limits(Cursor::new(bytes), limits())),
         Kind::WebP => decoded(WebPDecoder::new(Cursor::new(bytes))),
-    }?;
-    if picture.width().max(picture.height()) > KEPT_SIDE {
-        picture = picture.resize(KEPT_SIDE, KEPT_SIDE, FilterType::Triangle);
     }
-    let kept = on_white(&picture);
-    drop(picture);
-    let (width, height) = kept.dimensions();
-    let bytes = as_jpeg(&kept, QUALITY)?;
-    let kept = DynamicImage::from(kept);
-    let small = if width.max(height) > THUMB_SIDE {
-        kept.thumbnail(THUMB_SIDE, THUMB_SIDE)
+}
+
+/// Brought to size where a side is longer.
+fn within(picture: DynamicImage, side: u32) -> DynamicImage {
+    if picture.width().max(picture.height()) > side {
+        picture.resize(side, side, FilterType::Triangle)
     } else {
-        kept
-    };
-    Ok(Clean {
-        mime: "image/jpeg",
-        bytes,
-        width,
-        height,
-        thumb: as_jpeg(&small.into_rgb8(), THUMB_QUALITY)?,
-    })
+        picture
+    }
 }
 
 /// The formats taken.

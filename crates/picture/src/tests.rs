@@ -61,10 +61,10 @@ fn where_it_was_taken_is_gone_and_it_stands_upright() {
     assert_eq!(as_sent.orientation().unwrap(), Orientation::Rotate90);
 
     let clean = taken_in(&sent).unwrap();
-    assert_eq!((clean.width, clean.height), (48, 64));
-    for kept in [&clean.bytes, &clean.thumb] {
-        assert!(!holds(kept, &LATITUDE) && !holds(kept, b"Exif"));
-        let mut decoder = JpegDecoder::new(Cursor::new(kept)).unwrap();
+    assert_eq!((clean.width(), clean.height()), (48, 64));
+    for kept in [clean.bytes.clone(), small(&sent).unwrap()] {
+        assert!(!holds(&kept, &LATITUDE) && !holds(&kept, b"Exif"));
+        let mut decoder = JpegDecoder::new(Cursor::new(&kept)).unwrap();
         assert_eq!(decoder.dimensions(), (48, 64));
         assert_eq!(decoder.exif_metadata().unwrap(), None);
         assert_eq!(decoder.xmp_metadata().unwrap(), None);
@@ -86,7 +86,7 @@ fn png_and_webp_lose_theirs_too() {
     for sent in [png, webp] {
         assert!(holds(&sent, &LATITUDE));
         let clean = taken_in(&sent).unwrap();
-        assert_eq!((clean.width, clean.height), (30, 40));
+        assert_eq!((clean.width(), clean.height()), (30, 40));
         assert!(!holds(&clean.bytes, &LATITUDE));
         // What was transparent is white.
         let shown = image::load_from_memory(&clean.bytes).unwrap().to_rgb8();
@@ -165,7 +165,7 @@ fn what_is_picture_and_something_else_becomes_picture_alone() {
     sent.extend(archive);
     let clean = taken_in(&sent).unwrap();
     for part in [script, archive, b"<script", b"PK\x03\x04"] {
-        assert!(!holds(&clean.bytes, part) && !holds(&clean.thumb, part));
+        assert!(!holds(&clean.bytes, part) && !holds(&small(&sent).unwrap(), part));
     }
     assert!(clean.bytes.ends_with(&[0xFF, 0xD9]));
 }
@@ -198,10 +198,10 @@ fn names_and_words_do_not_make_a_picture() {
 #[test]
 fn a_large_photo_is_brought_to_size() {
     let clean = taken_in(&jpeg(4000, 3000)).unwrap();
-    assert_eq!((clean.width, clean.height), (2560, 1920));
-    let thumb = image::load_from_memory(&clean.thumb).unwrap();
-    assert_eq!((thumb.width(), thumb.height()), (320, 240));
-    assert_eq!(clean.mime, "image/jpeg");
+    assert_eq!((clean.width(), clean.height()), (2560, 1920));
+    let small = image::load_from_memory(&small(&clean.bytes).unwrap()).unwrap();
+    assert_eq!((small.width(), small.height()), (320, 240));
+    assert_eq!(kind_of(&clean.bytes), Ok(Kind::Jpeg));
 }
 
 #[test]
@@ -217,4 +217,27 @@ fn no_damage_to_a_picture_brings_the_program_down() {
         bytes.truncate(chance.usize(1..=bytes.len()));
         let _ = taken_in(&bytes);
     }
+}
+
+#[test]
+fn what_came_out_of_a_book_goes_in_again_to_the_byte() {
+    let clean = taken_in(&jpeg(64, 48)).unwrap();
+    assert_eq!(taken_in(&clean.bytes), Ok(clean.clone()));
+    let turned = taken_in(&jpeg(48, 64)).unwrap();
+    assert_eq!(taken_in(&turned.bytes), Ok(turned));
+    // Anything beside the pixels, and it is written anew.
+    let script: &[u8] = b"<script>alert(1)</script>";
+    let hidden = [
+        with_segment(&clean.bytes, 0xFE, script),
+        [&clean.bytes, script].concat(),
+        // Behind an end of image, with another end behind it; T.81, B.1.1.3.
+        [&clean.bytes, script, b"\xFF\xD9"].concat(),
+    ];
+    for sent in hidden {
+        let again = taken_in(&sent).unwrap();
+        assert!(!holds(&again.bytes, script));
+    }
+    // Of another quality it is another's.
+    let finer = jpeg(64, 48);
+    assert_ne!(taken_in(&finer).unwrap().bytes, finer);
 }
