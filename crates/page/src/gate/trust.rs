@@ -1,4 +1,5 @@
-//! How a device comes to trust this book: the authority's certificate to take along, its fingerprint, and where each system wants it put.
+//! How a device comes to trust this book: the authority's certificate to take along, its fingerprint, and where each kind of device wants it
+//! put. No maker is named: a device is told by what its own settings call the place.
 
 use std::sync::Arc;
 
@@ -12,10 +13,10 @@ use crate::frame;
 use crate::guard::Door;
 use crate::routes::shown;
 
-/// A kind of device and what to do on it, step by step.
+/// A kind of device, told by what stands in its settings, and what to do on it, step by step.
 const KINDS: [(&str, &[&str]); 6] = [
     (
-        "Android phone or tablet",
+        "A phone or tablet whose settings have \u{201c}Encryption and credentials\u{201d}",
         &[
             "Take the certificate above; it lies in the downloads then.",
             "Settings, search for \u{201c}CA certificate\u{201d} (under Security, Encryption and credentials, Install a certificate). Choose it in spite of the warning: the warning is right about strangers' certificates.",
@@ -23,32 +24,32 @@ const KINDS: [(&str, &[&str]); 6] = [
         ],
     ),
     (
-        "iPhone or iPad",
+        "A phone or tablet whose settings have \u{201c}VPN and Device Management\u{201d}",
         &[
-            "Open this page in the system's own browser and take the certificate above; allow the profile.",
+            "Open this page in the browser the device came with and take the certificate above; allow the profile.",
             "Settings, General, VPN and Device Management: install the profile.",
             "Settings, General, About, Certificate Trust Settings: switch on full trust for it. Without this step nothing changes.",
         ],
     ),
     (
-        "Windows desk",
+        "A desk computer that offers \u{201c}Install Certificate\u{201d} when the file is opened",
         &[
             "Take the certificate above and open it; Install Certificate, Current User.",
             "Place it in the store Trusted Root Certification Authorities, and compare the fingerprint it shows.",
         ],
     ),
     (
-        "macOS desk",
+        "A desk computer that keeps certificates in a keychain",
         &[
             "Take the certificate above and open it: it goes into the login keychain.",
             "In the keychain, open it, unfold Trust, and choose Always Trust for SSL only.",
         ],
     ),
     (
-        "Linux desk",
+        "A desk computer with a folder /usr/local/share/ca-certificates",
         &[
-            "Debian and its kin: copy the file as /usr/local/share/ca-certificates/windfall-book.crt and run update-ca-certificates as root.",
-            "Browsers mostly keep a list of their own: Settings, Certificates, Authorities, Import; trust it for web sites only.",
+            "Copy the file there as windfall-book.crt and run update-ca-certificates as root. Where the folder is missing, look in the system's own help for \u{201c}certificate authority\u{201d}.",
+            "Browsers on it mostly keep a list of their own: the next one.",
         ],
     ),
     (
