@@ -7,8 +7,10 @@ use crate::said::{Caution, Danger};
 use gear::{Feed, Find, PartKind, Plate, PlateField, Setup};
 
 mod about;
+mod step;
 
 use about::{list, live_setups, most_volts, names, year_on};
+pub use step::of_step;
 
 /// Longest caution, letters: three lines on the page.
 pub const LONGEST: usize = 260;

@@ -145,6 +145,7 @@
     const said = one("#said"), wrong = one("[role=alert]");
     if (said) say(said.textContent); else if (wrong) say(wrong.textContent);
     ready();
+    wrong?.scrollIntoView({ block: "center" });
     return true;
   }
   async function go(url, push = true) {

@@ -22,17 +22,17 @@ pub(crate) fn on_reading(view: &View, reading: &ReadingSaid) -> Markup {
         .any(|r| r.number == number && r.kept);
     html! {
         a.act.inked href={ "/find/" (view.slug) "?again=" (number) "#add" } { "Repeat" }
-        form.strike id={ "strike-" (number) } method="post" action={ "/find/" (view.slug) "/strike" } {
-            input type="hidden" name="number" value=(number);
-            label.hidden for={ "reason-" (number) } { "Why reading " (number) " is struck" }
-            input id={ "reason-" (number) } type="text" name="reason" placeholder="reason" required autocomplete="off";
-            button { "Strike" }
-        }
         @if kept { span.small { "Kept as read." } } @else {
             form method="post" action={ "/find/" (view.slug) "/keep" } {
                 input type="hidden" name="number" value=(number);
                 button { "Keep as read" }
             }
+        }
+        form.strike id={ "strike-" (number) } method="post" action={ "/find/" (view.slug) "/strike" } {
+            input type="hidden" name="number" value=(number);
+            label.hidden for={ "reason-" (number) } { "Why reading " (number) " is struck" }
+            input id={ "reason-" (number) } type="text" name="reason" placeholder="reason" required autocomplete="off";
+            button { "Strike" }
         }
     }
 }

@@ -15,6 +15,23 @@ pub fn caution_note(caution: &Caution) -> Markup {
     }
 }
 
+/// Cautions under one line that names their dangers: for a small page, where the words are one tap away or stand there at once (`open`).
+pub fn cautions_folded(cautions: &[Caution], open: bool) -> Markup {
+    let word = |caution: &Caution| caution.danger.word();
+    let words: Vec<&str> = cautions.iter().map(word).collect();
+    html! {
+        @if let Some(gravest) = cautions.first() {
+            details class="heed" open[open] {
+                summary {
+                    svg aria-hidden="true" { use href={ "#" (triangle_of(gravest.danger).id()) } {} }
+                    b class="word" { (words.join(", ")) }
+                }
+                @for caution in cautions { (caution_note(caution)) }
+            }
+        }
+    }
+}
+
 /// The cautions of a section, for the place before anything is done there.
 pub fn caution_notes(cautions: &[Caution], section: Section) -> Markup {
     html! {

@@ -23,14 +23,15 @@ pub(super) fn show(bench: &Bench) -> Markup {
         .given("instrument")
         .map_or_else(|| reading_form::usual_instrument(find), str::to_owned);
     let making = find.setups.is_empty() || bench.came.has("feed") || !bench.errors.is_empty();
-    let cautions = report::caution_notes(&bench.said.cautions, report::Section::Readings);
     html! {
         section.frame.choosing {
             header.strip { p.mark { b { "bench" } } p.where { a href={ "/find/" (bench.slug) } { span { (find.name) } } } }
             div.place { h1 { "Setup and instrument" } p { "Chosen once; then value after value." } }
-            (cautions)
+            @if !bench.errors.is_empty() { p.wrong role="alert" { "Not made yet: " @for (n, (_, message)) in bench.errors.all().enumerate() { @if n > 0 { "; " } (message) } } }
+            (cautions(bench))
             @if !find.setups.is_empty() {
                 form method="get" action={ "/find/" (bench.slug) "/bench" } {
+                    input type="hidden" name="fresh" value="1";
                     (frame::choice("at", "setup", "setup", &reading_form::made_setups(find), &setup, None))
                     (frame::choice("at", "instrument", "with", &reading_form::instrument_options(find), &instrument, None))
                     button.record.inked type="submit" { "To the readings" }
@@ -39,12 +40,25 @@ pub(super) fn show(bench: &Bench) -> Markup {
             details #new-setup open[making] {
                 summary { "A new setup" }
                 form.making method="post" action={ "/find/" (bench.slug) "/bench/setup" } novalidate {
-                    @if !bench.errors.is_empty() { p.wrong role="alert" { "Not made yet: " @for (n, (_, message)) in bench.errors.all().enumerate() { @if n > 0 { "; " } (message) } } }
                     (setup_form::fields(find, bench.came, bench.errors))
                     (frame::choice("new", "instrument", "with", &reading_form::instrument_options(find), &instrument, bench.errors.of("instrument")))
                     button.record.inked type="submit" { "Make this setup" }
                 }
             }
+        }
+    }
+}
+
+/// What endangers while this find is read: the gravest in full, the rest by name. Each stands in full again at the first step in the setup
+/// that is chosen, before anything is clipped on.
+fn cautions(bench: &Bench) -> Markup {
+    let title = report::Section::Readings.title();
+    let all = bench.said.cautions.iter().filter(|c| c.section == title);
+    let all: Vec<_> = all.cloned().collect();
+    html! {
+        @if let Some((gravest, rest)) = all.split_first() {
+            (report::caution_note(gravest))
+            (report::cautions_folded(rest, false))
         }
     }
 }

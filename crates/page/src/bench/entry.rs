@@ -38,27 +38,40 @@ fn asked(bench: &Bench, stand: &Stand, spot: &Spot) -> Markup {
     let with = bench.instrument(&stand.instrument);
     let due = step::left_in_amperes(bench.find, with.as_ref(), spot.measured);
     let instrument = with.as_ref().map_or_else(String::new, ToString::to_string);
-    let other: Vec<(&str, &str)> = bench
-        .errors
-        .all()
-        .filter(|(field, _)| *field != "leads_back")
-        .collect();
+    let cautions = judgement::cautions::of_step(bench.find, stand.setup, spot.measured);
+    // Read in full before the first clip goes on in this setup, and whenever nothing clears the step.
+    let first = !bench
+        .find
+        .readings
+        .iter()
+        .any(|r| r.setup == stand.setup.number);
+    let full = bench.came.has("fresh") || first || exposed.class == "live";
     html! {
         div.place { h1 #title { (spot.title()) } p #where { (spot.place()) } }
         (drawn::meter(bench.find, spot, &instrument))
         form #entry method="post" action={ "/find/" (bench.slug) "/bench/reading" } novalidate {
             (step::before(bench.find, &exposed, spot, with.as_ref()))
-            (step::leads_back(due, with.as_ref(), bench.errors.of("leads_back").is_some()))
-            @if !other.is_empty() { p.wrong role="alert" { "Not recorded yet: " @for (n, (_, message)) in other.iter().enumerate() { @if n > 0 { "; " } (message) } } }
+            (step::leads_back(due, with.as_ref(), bench.came.has("leads_back"), bench.errors.of("leads_back").is_some()))
+            (report::cautions_folded(&cautions, full))
             input type="hidden" name="setup" value=(stand.setup.number);
             input type="hidden" name="instrument" value=(stand.instrument);
             input type="hidden" name="from" value=(spot.from);
             input type="hidden" name="to" value=[spot.to.as_deref()];
             input type="hidden" name="measured" value=(spot.measured.word());
             input type="hidden" name="what" value=(spot.what);
-            @if spot.measured == Measured::Continuity { (beeps()) } @else { (digits(bench, spot)) }
+            @if spot.measured == Measured::Continuity { (refusals(bench)) (beeps()) } @else { (digits(bench, spot)) }
         }
     }
+}
+
+/// What was wrong with what was sent, but for the leads, which say so themselves.
+fn refusals(bench: &Bench) -> Markup {
+    let all = bench
+        .errors
+        .all()
+        .filter(|(field, _)| *field != "leads_back");
+    let all: Vec<&str> = all.map(|(_, message)| message).collect();
+    html! { @if !all.is_empty() { p.wrong role="alert" { "Not recorded yet: " (all.join("; ")) } } }
 }
 
 /// Continuity has two answers.
@@ -82,6 +95,8 @@ fn digits(bench: &Bench, spot: &Spot) -> Markup {
     html! {
         label.hidden for="shown" { "Reading, as the meter shows it" }
         p.later { "The prediction shows once this is recorded." }
+        div.typing {
+        (refusals(bench))
         div.field {
             input #shown name="shown" type="text" inputmode="decimal" autocomplete="off" spellcheck="false" value=(shown) placeholder=(if decimal == "," { "–,–" } else { "–.–" })
                 aria-invalid[bench.errors.of("shown").is_some()];
@@ -90,6 +105,7 @@ fn digits(bench: &Bench, spot: &Spot) -> Markup {
                     @for unit in &units { option value=(unit) selected[*unit == chosen || (chosen.is_empty() && *unit == spot.unit().symbol())] { (unit) } }
                 }
             } @else { span.u { (spot.unit().symbol()) } }
+        }
         }
         div.foot-keys {
             div.keys.with-script aria-label="Keys" role="group" {

@@ -17,14 +17,17 @@ pub(super) fn before(
     with: Option<&Designation>,
 ) -> Markup {
     html! {
-        p.order { b.class { (exposed.class.to_uppercase()) } " " (order(exposed)) }
+        p.order { b.class { (exposed.class.to_uppercase()) } " " (order(exposed, spot.measured)) }
         p.stop { svg.sign aria-hidden="true" { use href="#stop" {} } span { (stop(exposed)) (fuse(find, spot, with)) } }
     }
 }
 
-fn order(exposed: &Exposed) -> String {
+fn order(exposed: &Exposed, measured: Measured) -> String {
     let most = exposed.most.as_ref();
     match (exposed.class, exposed.hands_off) {
+        ("dead", _) if is_ohms(measured) => {
+            "Nothing is fed. Plug in sight, proved dead with a two-pole tester: clip on, touch nothing, read when it has settled.".to_owned()
+        }
         ("dead", _) => {
             "Nothing is fed. Plug in sight, proved dead with a two-pole tester: clip on, read.".to_owned()
         }
@@ -96,6 +99,14 @@ pub(super) fn left_in_amperes(
     is_amperes(last.measured).then_some(last.number)
 }
 
+/// What the meter measures with a current of its own: a winding kicks when it stops.
+fn is_ohms(measured: Measured) -> bool {
+    matches!(
+        measured,
+        Measured::Resistance | Measured::Continuity | Measured::Insulation
+    )
+}
+
 fn is_volts(measured: Measured) -> bool {
     matches!(measured, Measured::AcVoltage | Measured::DcVoltage)
 }
@@ -122,15 +133,20 @@ fn is_clamp(find: &Find, with: Option<&Designation>) -> bool {
 }
 
 /// What must be done first. It stands hidden where it is not due, for a page that goes on without its connection.
-pub(super) fn leads_back(due: Option<u32>, with: Option<&Designation>, refused: bool) -> Markup {
+pub(super) fn leads_back(
+    due: Option<u32>,
+    with: Option<&Designation>,
+    done: bool,
+    refused: bool,
+) -> Markup {
     let meter = with.map_or_else(|| "The meter".to_owned(), ToString::to_string);
     html! {
         div #leads.must hidden[due.is_none()] {
             label {
                 svg.sign aria-hidden="true" { use href="#must" {} }
                 span { b { "Leads back in V." } " " (meter) " read amperes last"
-                    @if let Some(number) = due { " (reading " (number) ")" } ": left there, its leads are a short circuit across two terminals." }
-                input type="checkbox" name="leads_back" value="yes" required[due.is_some()] aria-invalid[refused];
+                    @if let Some(number) = due { " (" (number) "): they would short two terminals." } }
+                input type="checkbox" name="leads_back" value="yes" checked[done] required[due.is_some()] aria-invalid[refused];
             }
             @if refused { p.wrong role="alert" { "Not recorded yet: put the leads back in V, then tick this." } }
         }
@@ -209,7 +225,7 @@ mod tests {
             stop_above: None,
         };
         assert!(stop(&live).starts_with("No stop limit is known"));
-        assert!(order(&live).contains("no live step is proposed"));
+        assert!(order(&live, Measured::AcVoltage).contains("no live step is proposed"));
         let low = Exposed {
             class: "low",
             most: Some("at most 45.5 V".to_owned()),
@@ -217,7 +233,7 @@ mod tests {
             ..live
         };
         assert_eq!(
-            order(&low),
+            order(&low, Measured::AcVoltage),
             "At most 45.5 V can stand here: clip on dead, step back, switch on, read, switch off."
         );
         assert_eq!(

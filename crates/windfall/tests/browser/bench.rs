@@ -5,17 +5,11 @@ use serde_json::json;
 
 use crate::picture_file;
 use crate::site::{Site, example};
-use crate::webdriver::{Browser, Look};
+use crate::webdriver::{Browser, Look, PHONE};
 
-/// The narrowest phone the page is made for.
-const BENCH: Look = Look {
-    width: 360,
-    height: 740,
-    dark: false,
-};
 const NIGHT: Look = Look {
     dark: true,
-    ..BENCH
+    ..PHONE
 };
 /// Taps beside the digits.
 const TAPS: u32 = 3;
@@ -42,18 +36,14 @@ fn key_in(browser: &Browser, digits: &str) {
 fn nothing_sticks_out(browser: &Browser) {
     let wide = browser.run("return document.documentElement.scrollWidth");
     assert!(wide.as_u64().is_some_and(|w| w <= 360), "{wide} px wide");
-    let small = browser.run(
-        "return [...document.querySelectorAll('main button, main a, main select, main summary, main input:not([type=hidden])')]\
-         .filter(e => e.offsetParent && !e.matches('.spot, .what')).filter(e => { const r = e.getBoundingClientRect(); return r.height < 47.5 || r.width < 30; })\
-         .map(e => e.outerHTML.slice(0, 120))",
-    );
+    let small = browser.run(crate::audit::SMALL);
     assert_eq!(small, json!([]), "smaller than a thumb");
 }
 
 #[test]
 fn a_reading_takes_three_taps_and_its_digits() {
     let site = Site::with(&["creamery.toml"]);
-    let browser = Browser::start(BENCH);
+    let browser = Browser::start(PHONE);
     browser.open(&site.at("/find/creamery/bench"));
     browser.picture(&picture_file("bench-choose"), true);
     nothing_sticks_out(&browser);
@@ -124,7 +114,7 @@ fn leads_go_back_into_volts_before_volts_are_read() {
 #[test]
 fn what_is_typed_without_a_connection_is_sent_once_when_it_returns() {
     let site = Site::with(&["creamery.toml"]);
-    let browser = Browser::start(BENCH);
+    let browser = Browser::start(PHONE);
     browser.open(&site.at(
         "/find/creamery/bench?setup=4&instrument=P1&from=X1%3A1&to=X1%3AN&measured=AC+voltage",
     ));
@@ -159,7 +149,7 @@ fn what_is_typed_without_a_connection_is_sent_once_when_it_returns() {
 #[test]
 fn two_pages_on_one_find_hear_of_each_other() {
     let site = Site::with(&["creamery.toml"]);
-    let browser = Browser::start(BENCH);
+    let browser = Browser::start(PHONE);
     let at = site
         .at("/find/creamery/bench?setup=4&instrument=P1&from=X1%3A1&to=X1%3AN&measured=AC+voltage");
     browser.open(&at);

@@ -7,6 +7,7 @@
     reason = "a test that cannot go on stops where it stands"
 )]
 
+mod audit;
 mod bench;
 mod desk;
 mod forms;

@@ -36,7 +36,7 @@ pub(crate) const DESK: Look = Look {
 /// The narrowest phone the page is made for.
 pub(crate) const PHONE: Look = Look {
     width: 360,
-    height: 780,
+    height: 740,
     dark: false,
 };
 
@@ -196,6 +196,15 @@ impl Browser {
             &format!("/element/{}/value", self.element(selector)),
             Some(&json!({"text": keys})),
         );
+    }
+
+    /// Presses the tabulator, as a person without a mouse goes on.
+    pub(crate) fn tab(&self) {
+        for kind in ["rawKeyDown", "keyUp"] {
+            let key =
+                json!({"type": kind, "key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9});
+            self.devtools("Input.dispatchKeyEvent", key);
+        }
     }
 
     /// Chooses in a list by value; counted as one field.
