@@ -2,6 +2,7 @@
 
 use crate::behaviour;
 use crate::belief::Belief;
+use crate::brief::{self, Prior};
 use crate::cautions;
 use crate::doubted;
 use crate::exposed::{Exposed, exposed};
@@ -156,6 +157,11 @@ impl Judge {
     /// What is said but for the charts (`behaviour` is left out): for who waits.
     pub fn promptly(&self) -> &Judgement {
         &self.promptly
+    }
+
+    /// The priors it took: what was believed of each parameter before any reading, and what that rests on.
+    pub fn priors(&self) -> Vec<Prior<'_>> {
+        brief::priors(&self.promptly.learned)
     }
 
     /// The find as it would be under the candidate in this place of the ranking ([`crate::CandidatesSaid::ranked`]).

@@ -6,6 +6,7 @@
 
 mod behaviour;
 mod belief;
+mod brief;
 mod candidates;
 pub mod cautions;
 mod digits;
@@ -30,6 +31,7 @@ mod unlocks;
 mod weighed;
 pub mod works;
 
+pub use brief::{Brief, Prior, Queried};
 pub use exposed::Exposed;
 pub use judge::{Judge, volt_amperes, volts};
 pub use said::{

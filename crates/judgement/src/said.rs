@@ -1,6 +1,6 @@
 //! The words and figures of a judgement: plain data, already rounded, serialised as it stands by `--json`.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 mod tracing;
 mod weighed;
@@ -170,7 +170,7 @@ pub struct Kind {
 }
 
 /// Verdict of a reading.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// Probability of being wrong below 0.1.

@@ -41,7 +41,7 @@
 
   const plate = one("textarea#text");
   if (plate) {
-    const ask = asker(() => "/plate?text=" + encodeURIComponent(plate.value), async (answer) => {
+    const ask = asker(() => "/plate?parts&text=" + encodeURIComponent(plate.value), async (answer) => {
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       one("#said").replaceChildren(...one("#said", page).childNodes);
     });

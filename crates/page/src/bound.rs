@@ -7,12 +7,14 @@ use std::time::Duration;
 
 use book::{Book, BookError, EntryId, Filter, FindId, Kind, New, What};
 use gear::Kit;
+use judgement::{Brief, Judge};
 use sheet::{Fragment, fragment};
 
 use crate::PageError;
 use crate::added::Added;
 use crate::clock::moment;
 use crate::folder::Opened;
+use crate::listing::{Asked, Listed, Listing, MOST};
 use crate::submitted::Errors;
 
 /// Finds kept opened, with their judgements.
@@ -20,11 +22,23 @@ const MOST_OPENED: usize = 64;
 /// How long one wait for another program's entries lasts; then the next begins.
 const PATIENCE: Duration = Duration::from_secs(30);
 
+/// A find kept opened.
+#[derive(Debug)]
+struct Kept {
+    /// The newest entry in it.
+    newest: EntryId,
+    /// The newest that says something of the gear.
+    told: EntryId,
+    opened: Arc<Opened>,
+    /// Whether its judgement is in the book.
+    stored: bool,
+}
+
 /// A book behind the page.
 #[derive(Debug)]
 pub(crate) struct Bound {
     book: Arc<Book>,
-    opened: Mutex<BTreeMap<FindId, (EntryId, Arc<Opened>)>>,
+    opened: Mutex<BTreeMap<FindId, Kept>>,
     /// Held from looking at a find to having written into it, so that two forms do not give the same number.
     writing: Mutex<()>,
 }
@@ -65,11 +79,39 @@ impl Bound {
         std::thread::Builder::new().spawn(wait).map(drop)
     }
 
-    /// Every find by its word in the address.
-    pub(crate) fn list(&self) -> Result<Vec<(String, Arc<Opened>)>, PageError> {
-        let rows = self.book.finds(&Filter::default())?;
-        let open = |row: book::FindRow| self.at_newest(row.id).map(|opened| (row.slug, opened));
-        rows.into_iter().map(open).collect()
+    /// One page of the list. What was judged since the list was last asked for is stored first, so that it tells of today.
+    pub(crate) fn finds(&self, asked: &Asked) -> Result<Listing, PageError> {
+        self.store_judgements();
+        let tagged = Filter {
+            tag: asked.tag.clone(),
+            ..Filter::default()
+        };
+        let count = self.book.count(&tagged)?;
+        let asked = asked.clone().within(count);
+        let rows = self.book.finds(&Filter {
+            skip: asked.skip(),
+            most: Some(MOST),
+            ..tagged
+        })?;
+        Ok(Listing {
+            finds: rows.into_iter().map(Listed::of_row).collect(),
+            tags: self.book.tags()?,
+            asked,
+            count,
+        })
+    }
+
+    /// Stores what stands judged of the finds kept opened. Where that cannot be written the list tells of an older judgement and says so;
+    /// nothing anybody recorded is lost.
+    fn store_judgements(&self) {
+        let mut kept = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
+        for (id, kept) in kept.iter_mut().filter(|(_, kept)| !kept.stored) {
+            let Some(judge) = kept.opened.judged() else {
+                continue;
+            };
+            let judged = judged(judge, kept.newest);
+            kept.stored = judged.is_some_and(|j| self.book.judged(*id, &moment(), j).is_ok());
+        }
     }
 
     /// The find behind a word.
@@ -81,15 +123,27 @@ impl Bound {
     fn at_newest(&self, id: FindId) -> Result<Arc<Opened>, PageError> {
         let state = self.book.find(id)?;
         let mut kept = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
-        let before = match kept.get(&id) {
-            Some((at, opened)) if *at == state.newest => return Ok(opened.clone()),
-            other => other.and_then(|(_, opened)| opened.known()),
+        let opened = match kept.get_mut(&id) {
+            Some(there) if there.newest == state.newest => return Ok(there.opened.clone()),
+            Some(there) if there.told == state.told => {
+                there.newest = state.newest;
+                there.opened = Arc::new(there.opened.beside(&state));
+                return Ok(there.opened.clone());
+            }
+            Some(there) => Opened::of(&state, there.opened.known()),
+            None => Opened::of(&state, None),
         };
-        let opened = Arc::new(Opened::of(state.find.clone(), before));
+        let opened = Arc::new(opened);
         if kept.len() >= MOST_OPENED && !kept.contains_key(&id) {
             kept.pop_first();
         }
-        kept.insert(id, (state.newest, opened.clone()));
+        let new = Kept {
+            newest: state.newest,
+            told: state.told,
+            opened: opened.clone(),
+            stored: false,
+        };
+        kept.insert(id, new);
         Ok(opened)
     }
 
@@ -147,6 +201,16 @@ impl Bound {
             Err(error) => return Err(error.into()),
         }))
     }
+}
+
+/// A judgement as it is stored: in brief, with its priors; the rest is derived again.
+fn judged(judge: &Judge, at_entry: EntryId) -> Option<book::Judged> {
+    Some(book::Judged {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        at_entry,
+        priors: serde_json::to_value(judge.priors()).ok()?,
+        judgement: serde_json::to_value(Brief::of(judge.promptly())).ok()?,
+    })
 }
 
 /// What a form adds, in the sheet's own form.

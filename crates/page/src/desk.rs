@@ -3,10 +3,12 @@
 //! One small table of nouns drives them all. The fields of a form, their words and how each is written come from the sheet's own table
 //! of keys (`sheet::typed`), so that nothing has to be said twice.
 
+pub(crate) mod again;
 pub(crate) mod form;
 pub(crate) mod history;
 pub(crate) mod joins;
 pub(crate) mod lists;
+pub(crate) mod tagged;
 pub(crate) mod tags;
 pub(crate) mod take;
 

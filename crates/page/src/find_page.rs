@@ -3,12 +3,14 @@
 //! What is said comes from the judgement through `report`; here it gets what only a page has: the handle that moves, the values that
 //! may be changed where they stand, the form for the next reading and the acts on a queried one.
 
+use std::collections::BTreeSet;
+
 use gear::Find;
 use judgement::{Conditions, Judge, Judgement, Live};
 use maud::{Markup, html};
 use report::{Section, SetupWords, Spread};
 
-use crate::desk::lists;
+use crate::desk::{lists, tagged};
 use crate::folder::Opened;
 use crate::frame;
 use crate::reading_form;
@@ -31,6 +33,8 @@ pub(crate) struct View<'a> {
     pub(crate) live: Option<&'a Live>,
     /// Whether they are others than the setup's.
     pub(crate) moved: bool,
+    /// The words it is tagged with; `None` where it is kept in a folder, which keeps none.
+    pub(crate) tags: Option<&'a BTreeSet<String>>,
     /// What came: in the address, or in a refused form.
     pub(crate) came: &'a Submitted,
 }
@@ -106,6 +110,7 @@ fn with_view(
         conditions,
         live: live.as_ref(),
         moved,
+        tags: opened.tags(),
         came,
     })
 }
@@ -116,7 +121,7 @@ fn plate(view: &View) -> Markup {
         section: Some(Section::Plate),
         title: "Plate".to_owned(),
         margin: html! { p { b { "plate" } } (help::link("plate")) },
-        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) (lists::singles(view)) },
+        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) (lists::singles(view)) (tagged::show(view)) },
         below: None,
         facing: Some(html! {
             (report::cautions_without_section(&view.said.cautions))

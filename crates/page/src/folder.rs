@@ -4,16 +4,20 @@
 //! in it and never becomes a path. A sheet is read and judged again only when the file has changed. Writing goes to a file beside it, then
 //! takes its place at once, so that a sheet is never half written.
 
-use std::collections::BTreeMap;
+mod search;
+
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::SystemTime;
 
+use book::State;
 use gear::Find;
 use judgement::Judge;
 
 use crate::PageError;
+use crate::listing::{Asked, Listed, Listing, MOST};
 
 /// Larger files are no sheets of one find; refusing them keeps a stray file from filling the memory.
 const LARGEST_SHEET: u64 = 4 << 20;
@@ -48,9 +52,11 @@ pub(crate) struct Opened {
     text: OnceLock<String>,
     /// Its find, or everything that is wrong with it.
     pub(crate) find: Result<Find, Vec<sheet::Problem>>,
-    judge: OnceLock<Arc<Judge>>,
+    judge: Arc<OnceLock<Arc<Judge>>>,
     /// The judgement of the sheet as it stood before, to begin from.
     before: Option<Arc<Judge>>,
+    /// The words a book's find is tagged with.
+    tags: Option<BTreeSet<String>>,
 }
 
 impl std::fmt::Debug for Opened {
@@ -74,19 +80,34 @@ impl Opened {
         Self {
             text: OnceLock::from(text),
             find,
-            judge: OnceLock::new(),
+            judge: Arc::default(),
             before,
+            tags: None,
         }
     }
 
     /// A book's find, judged before as it stood then.
-    pub(crate) fn of(find: Find, before: Option<Arc<Judge>>) -> Self {
+    pub(crate) fn of(state: &State, before: Option<Arc<Judge>>) -> Self {
         Self {
             text: OnceLock::new(),
-            find: Ok(find),
-            judge: OnceLock::new(),
+            find: Ok(state.find.clone()),
+            judge: Arc::default(),
             before,
+            tags: Some(state.tags.clone()),
         }
+    }
+
+    /// The same gear with what is newly put beside it (tags): its judgement stands.
+    pub(crate) fn beside(&self, state: &State) -> Self {
+        Self {
+            judge: self.judge.clone(),
+            ..Self::of(state, self.before.clone())
+        }
+    }
+
+    /// The words it is tagged with; `None` where it is kept in a folder.
+    pub(crate) fn tags(&self) -> Option<&BTreeSet<String>> {
+        self.tags.as_ref()
     }
 
     /// Its sheet.
@@ -100,6 +121,7 @@ impl Opened {
         use std::hash::{DefaultHasher, Hash, Hasher};
         let mut hasher = DefaultHasher::new();
         self.text().hash(&mut hasher);
+        self.tags.hash(&mut hasher);
         format!("{:016x}", hasher.finish())
     }
 
@@ -150,6 +172,34 @@ impl Folder {
             .into_iter()
             .filter_map(|slug| self.open(&slug).ok().flatten().map(|opened| (slug, opened)))
             .collect())
+    }
+
+    /// One page of the list, in order of slug. A folder keeps no tags.
+    pub(crate) fn finds(&self, asked: &Asked) -> Result<Listing, PageError> {
+        let opened = self.list()?;
+        let count = opened.len() as u64;
+        let asked = Asked {
+            tag: None,
+            ..asked.clone().within(count)
+        };
+        let page = opened.into_iter().skip(asked.skip() as usize);
+        let page = page.take(MOST as usize);
+        Ok(Listing {
+            finds: page.map(|(slug, o)| Listed::of_sheet(slug, &o)).collect(),
+            tags: Vec::new(),
+            asked,
+            count,
+        })
+    }
+
+    /// What holds all of the words, in order of slug.
+    pub(crate) fn search(&self, words: &str) -> Result<Vec<book::Hit>, PageError> {
+        let opened = self.list()?;
+        let hits = opened.iter().filter_map(|(slug, opened)| {
+            let find = opened.find.as_ref().ok()?;
+            Some(search::hits(slug, find, words))
+        });
+        Ok(hits.flatten().collect())
     }
 
     /// Lets the table hold the sheets that lie in the folder now; those known keep their slug.

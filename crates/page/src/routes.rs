@@ -15,7 +15,9 @@ use crate::folder::Opened;
 use crate::guard::FromNetwork;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
-use crate::{PageError, assets, find_page, frame, help, live, reading_form, start_page};
+use crate::{
+    PageError, assets, find_page, frame, help, live, reading_form, search_page, start_page,
+};
 
 type Finds = State<Arc<Store>>;
 type Typed = Vec<(String, String)>;
@@ -26,6 +28,7 @@ pub(crate) fn router(store: Arc<Store>) -> Router {
         .route("/", get(start))
         .route("/plate", get(start).post(plate))
         .route("/start", post(start_find))
+        .route("/search", get(search))
         .route("/find/{slug}", get(find))
         .route("/find/{slug}/live", get(live_values))
         .route("/find/{slug}/travel", get(travel))
@@ -52,7 +55,16 @@ async fn start(
     Query(query): Query<Typed>,
 ) -> Response {
     let network = network.is_some();
-    apart(move || start_page::show(&store, &Submitted(query), network).map(shown)).await
+    let came = Submitted(query);
+    // While somebody types the script asks for the answer alone; no list is made for it.
+    if came.has("parts") {
+        return shown(start_page::answer(&came));
+    }
+    apart(move || start_page::show(&store, &came, network).map(shown)).await
+}
+
+async fn search(State(store): Finds, Query(query): Query<Typed>) -> Response {
+    apart(move || search_page::page(&store, &Submitted(query)).map(shown)).await
 }
 
 async fn help_index() -> Response {

@@ -70,7 +70,7 @@ impl Server {
                 Arc::new(Store::folder(folder, sheet))
             }
         };
-        store.list()?;
+        store.look()?;
         let first = match &options.sheet {
             Some(sheet) => store
                 .slug_of(sheet)

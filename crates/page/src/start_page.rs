@@ -1,4 +1,4 @@
-//! The start page: a plate typed and answered, a find started from it, and the finds there are.
+//! The start page: a plate typed and answered, a find started from it, and beside them the finds there are (`finds_list`).
 
 use gear::Find;
 use maud::{Markup, html};
@@ -6,8 +6,10 @@ use wiring::Arrangement;
 
 use crate::PageError;
 use crate::added;
+use crate::finds_list;
 use crate::folder::Opened;
 use crate::frame::{self, Line};
+use crate::listing::Asked;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 
@@ -134,16 +136,17 @@ fn page(
     errors: &Errors,
     network: bool,
 ) -> Result<Markup, PageError> {
-    let finds = store.list()?;
+    let finds = store.finds(&Asked::of(came))?;
     let head = frame::plain_head("The finds", &format!("in {}", store.place()));
     let body = html! {
         main.spread.start {
             div.margin.top { p { b { "plate" } } }
             div.leaf.top {
-                form #begin method="post" action="/start" { (plate_field(came, errors)) div #said role="status" { (said(came)) } (start_form(came, errors)) }
+                @if finds.count > 0 { p.to-finds { a href="#finds" { "Your finds, " (finds.count) } } }
+                form #begin method="post" action="/start" { (plate_field(came, errors)) (answer(came)) (start_form(came, errors)) }
             }
-            aside.facing.top.empty[finds.is_empty()] aria-label="The finds in the folder" {
-                (list(store, &finds))
+            aside.facing.top.empty[finds.count == 0] aria-label="The finds" {
+                (finds_list::show(&finds, &store.place()))
                 @if network { p.small { "This device came in from the network. " a href="/logout" { "Log out" } } }
             }
         }
@@ -162,6 +165,11 @@ fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
         }
         p.acts { button type="submit" formaction="/plate" formmethod="get" { "What it says" } a.act href="#begin-title" { "Start a find from it" } }
     }
+}
+
+/// What follows from the plate typed, where the script puts it while somebody types.
+pub(crate) fn answer(came: &Submitted) -> Markup {
+    html! { div #said role="status" { (said(came)) } }
 }
 
 /// What follows from the plate typed; nothing while nothing is typed.
@@ -273,106 +281,4 @@ fn choice_field(came: &Submitted, arrangement: &Arrangement, choice: &wiring::Ch
         chosen,
         None,
     )
-}
-
-fn list(store: &Store, finds: &[(String, std::sync::Arc<Opened>)]) -> Markup {
-    html! {
-        h2 { "Your finds" }
-        @if finds.is_empty() {
-            p.said { "There is none yet in " span.typed { (store.place()) } "." }
-            p.said {
-                "Type what the plate of your gear says, a ? for every figure you cannot read, and see what follows from it. "
-                "Then start a find from it: parts, terminals and joins are assumed as such gear is usually wired, until readings or your eyes say more. "
-                "Dead tests come first; " a href="/help/first-find" { "the first find" } " leads you from there to a verdict, and "
-                a href="/help" { "each job has its page" } "."
-            }
-        } @else {
-            ul.finds { @for (slug, opened) in finds { li { (entry(slug, opened)) } } }
-        }
-    }
-}
-
-fn entry(slug: &str, opened: &Opened) -> Markup {
-    match &opened.find {
-        Ok(find) => html! {
-            a href={ "/find/" (slug) } { (find.name) }
-            @if let Some(number) = find.number { span.small { " find " (number) } }
-            p.small { (judgement::plate::summary(&find.plate)) }
-            p.small.quiet { (state(find, opened)) }
-            @if let Some(open) = opened.judged().and_then(first_open) { p.small { "open: " (open) } }
-            @if let Some(last) = last_entry(find) { p.small.quiet { "last " (last) } }
-        },
-        Err(faults) => html! {
-            a href={ "/find/" (slug) } { (slug) ".toml" }
-            p.small { "cannot be read: " (faults.len()) " " (if faults.len() == 1 { "fault" } else { "faults" }) }
-        },
-    }
-}
-
-/// What a judgement that stands already leaves open first: nothing is judged to be listed.
-fn first_open(judge: &judgement::Judge) -> Option<String> {
-    let said = judge.judgement();
-    let queried = said
-        .readings
-        .iter()
-        .find(|r| r.verdict == judgement::Verdict::Contradicts);
-    queried
-        .map(|r| format!("reading {} contradicts", r.number))
-        .or_else(|| said.wiring.faults.first().cloned())
-        .or_else(|| said.unlocks.first().map(|unlock| unlock.fact.clone()))
-}
-
-/// When something was last recorded about a find: of its newest reading with a day, its setup or its note.
-fn last_entry(find: &Find) -> Option<String> {
-    let dated = |moment: &&gear::Moment| moment.is_dated();
-    let readings = find.readings.iter().filter_map(|r| r.at.as_ref());
-    let setups = find.setups.iter().filter_map(|s| s.at.as_ref());
-    let others = find.notes.iter().filter_map(|n| n.at.as_ref());
-    let all = readings
-        .chain(setups)
-        .chain(others)
-        .chain(find.damage.iter().filter_map(|d| d.at.as_ref()));
-    let last = all
-        .filter(dated)
-        .max_by(|a, b| a.minutes().total_cmp(&b.minutes()));
-    last.map(|moment| moment.text().to_owned())
-}
-
-/// How far a find has come, in a few words.
-fn state(find: &Find, opened: &Opened) -> String {
-    let count = |n: usize, one: &str, many: &str| {
-        if n == 1 {
-            format!("1 {one}")
-        } else {
-            format!("{n} {many}")
-        }
-    };
-    let mut words = vec![match (find.parts.len(), find.readings.len()) {
-        (0, 0) => "plate only".to_owned(),
-        (parts, 0) => format!("{}, no readings yet", count(parts, "part", "parts")),
-        (parts, readings) => format!(
-            "{}, {}",
-            count(parts, "part", "parts"),
-            count(readings, "reading", "readings")
-        ),
-    }];
-    if let Some(judge) = opened.judged() {
-        let of = |verdict| {
-            judge
-                .judgement()
-                .readings
-                .iter()
-                .filter(|r| r.verdict == verdict)
-                .count()
-        };
-        for (n, word) in [
-            (of(judgement::Verdict::Contradicts), "contradicts"),
-            (of(judgement::Verdict::Doubtful), "doubtful"),
-        ] {
-            if n > 0 {
-                words.push(format!("{n} {word}"));
-            }
-        }
-    }
-    words.join(", ")
 }

@@ -13,6 +13,7 @@ use crate::PageError;
 use crate::added::{Added, sheet_with};
 use crate::bound::Bound;
 use crate::folder::{Folder, Opened};
+use crate::listing::{Asked, Listing};
 use crate::submitted::Errors;
 
 /// The finds, wherever they are kept.
@@ -80,11 +81,27 @@ impl Store {
         }
     }
 
-    /// Every find by its word in the address, in order.
-    pub(crate) fn list(&self) -> Result<Vec<(String, Arc<Opened>)>, PageError> {
+    /// Looks at the finds once, so that what cannot be read is told at the start.
+    pub(crate) fn look(&self) -> Result<(), PageError> {
         match &self.kept {
-            Kept::Folder(folder) => folder.list(),
-            Kept::Book(bound) => bound.list(),
+            Kept::Folder(folder) => folder.list().map(drop),
+            Kept::Book(bound) => Ok(bound.book().tags().map(drop)?),
+        }
+    }
+
+    /// One page of the list of finds.
+    pub(crate) fn finds(&self, asked: &Asked) -> Result<Listing, PageError> {
+        match &self.kept {
+            Kept::Folder(folder) => folder.finds(asked),
+            Kept::Book(bound) => bound.finds(asked),
+        }
+    }
+
+    /// What holds all of the words, best first.
+    pub(crate) fn search(&self, words: &str) -> Result<Vec<book::Hit>, PageError> {
+        match &self.kept {
+            Kept::Folder(folder) => folder.search(words),
+            Kept::Book(bound) => Ok(bound.book().search(words)?),
         }
     }
 

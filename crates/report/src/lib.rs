@@ -45,7 +45,7 @@ pub use next::next_note;
 pub use plate::{deductions_table, plate_contradictions, plate_fields, plate_section};
 pub use ranking::{ranking_leads, ranking_note, repeat_line};
 pub use readings::{SetupWords, foot_lines, readings_summary, readings_table};
-pub use signs::{signs, verdict};
+pub use signs::{signs, verdict, verdict_counted};
 pub use spread::Spread;
 pub use style::style;
 pub use terms::{Term, glossary, glossary_markdown, meanings_used, term, term_meanings, terms};

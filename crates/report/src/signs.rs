@@ -36,8 +36,22 @@ pub(crate) fn sign(sign: Sign) -> Markup {
 
 /// A verdict: sign and word.
 pub fn verdict(verdict: Verdict) -> Markup {
+    with_sign(verdict, verdict_word(verdict))
+}
+
+/// How many readings have a verdict: sign, count and word, "3 contradict".
+pub fn verdict_counted(verdict: Verdict, count: usize) -> Markup {
+    let word = match verdict {
+        Verdict::Agrees if count != 1 => "agree",
+        Verdict::Contradicts if count != 1 => "contradict",
+        verdict => verdict_word(verdict),
+    };
+    with_sign(verdict, &format!("{count} {word}"))
+}
+
+fn with_sign(verdict: Verdict, words: &str) -> Markup {
     match sign_of(verdict) {
-        Some(of) => html! { span class="verdict" { (sign(of)) (verdict_word(verdict)) } },
-        None => html! { span class="quiet" { (verdict_word(verdict)) } },
+        Some(of) => html! { span class="verdict" { (sign(of)) (words) } },
+        None => html! { span class="quiet" { (words) } },
     }
 }

@@ -3,7 +3,9 @@
 //! Undo is striking: the find becomes what its entries add up to without the struck one, and striking a strike brings it back.
 
 use book::{Entry, EntryId, New, What};
+use judgement::Brief;
 use maud::{Markup, html};
+use serde::Deserialize;
 
 use crate::PageError;
 use crate::clock;
@@ -69,18 +71,26 @@ fn line(slug: &str, entry: &Entry, entries: &[Entry]) -> Markup {
                 p.told { @if entry.struck.is_some() { s { (words) } } @else { (words) } }
                 @if let Some(struck) = &entry.struck { p.small { "struck: " (struck.reason) } }
                 @if let Some(device) = &entry.device { p.small { "from " (device) } }
+                @if let What::Judged { version, at_entry, .. } = &entry.what {
+                    p.small { "by version " (version) ", knowing entries up to " (at_entry) ". " a href={ "/find/" (slug) "/judged/" (entry.id) } { "Derive it again" } }
+                }
             }
             @if may_be_struck(entry) { (undo(slug, entry)) }
         }
     }
 }
 
-/// The entry's own words; of a strike, with what it struck.
+/// The entry's own words; of a strike, with what it struck; of a judgement, what was judged.
 fn words_of(entry: &Entry, entries: &[Entry]) -> String {
     if let What::Struck { entry: of, reason } = &entry.what
         && let Some(struck) = entries.iter().find(|e| e.id == *of)
     {
         return format!("taken back ({reason}): {}", struck.what.words());
+    }
+    if let What::Judged { judgement, .. } = &entry.what
+        && let Ok(brief) = Brief::deserialize(judgement)
+    {
+        return format!("judged: {}", brief.words());
     }
     entry.what.words()
 }

@@ -6,6 +6,12 @@ use maud::{Markup, html};
 use super::{NOUNS, Noun, form, joins};
 use crate::find_page::View;
 
+/// What tells a row of a list in an address: an id has no white space in it.
+pub(crate) fn row_id(word: &str, key: &str) -> String {
+    let key: Vec<&str> = key.split_whitespace().collect();
+    format!("{word}-{}", key.join("_"))
+}
+
 /// The lists of a section of the find's page.
 pub(crate) fn of_section(view: &View, section: &str) -> Markup {
     let nouns = || {
@@ -83,7 +89,7 @@ fn row(view: &View, noun: &Noun, index: usize) -> Markup {
         }
     };
     html! {
-        tr {
+        tr id=(row_id(noun.word, &key)) {
             @for (n, column) in noun.columns.iter().enumerate() {
                 @if n == 0 { th scope="row" { (cell(column)) } } @else { td { (cell(column)) } }
             }

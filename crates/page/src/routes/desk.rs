@@ -8,7 +8,7 @@ use axum::routing::{get, post};
 use maud::html;
 
 use super::{Finds, Typed, apart, mark, missing, on_find, see_other, shown};
-use crate::desk::{Noun, form, history, joins, tags, take};
+use crate::desk::{Noun, again, form, history, joins, tagged, tags, take};
 use crate::folder::Opened;
 use crate::frame;
 use crate::store::Store;
@@ -24,7 +24,9 @@ pub(super) fn addresses() -> Router<Arc<Store>> {
         )
         .route("/find/{slug}/joins", post(join_beeps))
         .route("/find/{slug}/tags", get(show_tags))
+        .route("/find/{slug}/tagged", post(tag))
         .route("/find/{slug}/history", get(show_history))
+        .route("/find/{slug}/judged/{entry}", get(judged_again))
         .route("/find/{slug}/undo", post(undo))
 }
 
@@ -134,8 +136,30 @@ async fn show_tags(State(store): Finds, Path(slug): Path<String>) -> Response {
     .await
 }
 
+async fn tag(State(store): Finds, Path(slug): Path<String>, Form(form): Form<Typed>) -> Response {
+    apart(move || {
+        Ok(match tagged::take(&store, &slug, &Submitted(form))? {
+            None => missing(),
+            Some(Ok(())) => see_other(&format!("/find/{slug}#tagged")),
+            Some(Err(why)) => refused("Not tagged", &why, &format!("/find/{slug}#tagged")),
+        })
+    })
+    .await
+}
+
+/// What speaks against something, with the way back.
+fn refused(title: &str, why: &str, back: &str) -> Response {
+    let body = html! { p.said { (why) } p { a href=(back) { "Back" } } };
+    let page = frame::plain_page(title, &body);
+    (StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response()
+}
+
 async fn show_history(State(store): Finds, Path(slug): Path<String>) -> Response {
     apart(move || Ok(history::page(&store, &slug)?.map_or_else(missing, shown))).await
+}
+
+async fn judged_again(State(store): Finds, Path((slug, entry)): Path<(String, u64)>) -> Response {
+    apart(move || Ok(again::page(&store, &slug, entry)?.map_or_else(missing, shown))).await
 }
 
 async fn undo(State(store): Finds, Path(slug): Path<String>, Form(form): Form<Typed>) -> Response {
@@ -143,11 +167,7 @@ async fn undo(State(store): Finds, Path(slug): Path<String>, Form(form): Form<Ty
         Ok(match history::strike(&store, &slug, &Submitted(form))? {
             None => missing(),
             Some(Ok(())) => see_other(&format!("/find/{slug}/history")),
-            Some(Err(why)) => {
-                let back = html! { p.said { (why) } p { a href={ "/find/" (slug) "/history" } { "Back to the history" } } };
-                let page = frame::plain_page("Not struck", &back);
-                (StatusCode::UNPROCESSABLE_ENTITY, shown(page)).into_response()
-            }
+            Some(Err(why)) => refused("Not struck", &why, &format!("/find/{slug}/history")),
         })
     })
     .await
