@@ -123,7 +123,29 @@ impl Book {
     /// [`Kind::Unknown`]; what the store says ([`Kind::Full`], [`Kind::Busy`], [`Kind::ReadOnly`]). Nothing is written then.
     pub fn append(&self, new: New) -> Result<Entry, BookError> {
         let what = new.what.clone();
-        self.write(new, |_| what)
+        self.write(new, |_, _| Ok(what))
+    }
+
+    /// Appends readings that have their numbers, all or none, in one entry.
+    /// # Errors
+    /// As [`Book::append`]; also [`crate::Kind::Refused`] where one of the numbers was given meanwhile: no reading takes the place of another.
+    pub fn append_readings(
+        &self,
+        new: New,
+        readings: &[gear::Reading],
+    ) -> Result<Entry, BookError> {
+        self.write(new, |_, state| {
+            let there = |n: u32| state.find.readings.iter().any(|r| r.number == n);
+            if let Some(taken) = readings.iter().find(|r| there(r.number)) {
+                return Err(refused(
+                    Noun::Reading(taken.number),
+                    "is there already",
+                    "somebody was faster; do it once more",
+                ));
+            }
+            let blocks: Vec<String> = readings.iter().map(fragment::of_reading).collect();
+            Ok(What::put(blocks.join("\n")))
+        })
     }
 
     /// Appends a reading, with its setup where it is a new one. Two devices never give the same number, because the book does.
@@ -139,7 +161,7 @@ impl Book {
             at: new.at,
             what: What::put(""),
         };
-        let entry = self.write(draft, |next| {
+        let entry = self.write(draft, |next, _| {
             let mut reading = reading.clone();
             let mut text = String::new();
             if let Some(setup) = &setup {
@@ -151,7 +173,7 @@ impl Book {
                 text = fragment::of_setup(&setup) + "\n";
             }
             reading.number = next.reading;
-            What::put(text + &fragment::of_reading(&reading))
+            Ok(What::put(text + &fragment::of_reading(&reading)))
         })?;
         let number = match &entry.what {
             What::Put { fragment, .. } => Fragment::read(fragment)
@@ -167,12 +189,12 @@ impl Book {
     /// # Errors
     /// As [`Book::append`].
     pub fn append_setup(&self, new: New, setup: &Setup) -> Result<(Entry, u32), BookError> {
-        let entry = self.write(new, |next| {
+        let entry = self.write(new, |next, _| {
             let setup = Setup {
                 number: next.setup,
                 ..setup.clone()
             };
-            What::put(fragment::of_setup(&setup))
+            Ok(What::put(fragment::of_setup(&setup)))
         })?;
         let number = match &entry.what {
             What::Put { fragment, .. } => Fragment::read(fragment)
@@ -190,7 +212,11 @@ impl Book {
             .map_err(|e| self.store(&e))
     }
 
-    fn write(&self, mut new: New, what: impl FnOnce(&Next) -> What) -> Result<Entry, BookError> {
+    fn write(
+        &self,
+        mut new: New,
+        what: impl FnOnce(&Next, &State) -> Result<What, BookError>,
+    ) -> Result<Entry, BookError> {
         self.may_write()?;
         key_fits(new.key.as_deref())?;
         let turn = self.turns.wait();
@@ -206,7 +232,13 @@ impl Book {
         }
         let mut draft = self.draft_in(&transaction, new.find)?;
         let next = next_numbers(&transaction, new.find).map_err(|e| self.store(&e))?;
-        new.what = tidied(what(&next));
+        new.what = match what(&next, &draft) {
+            Ok(what) => tidied(what),
+            Err(error) => {
+                self.keep_draft(draft);
+                return Err(error);
+            }
+        };
         let entry = insert(&transaction, &self.place, new)?;
         match self.taken(&transaction, &mut draft, &entry) {
             Ok(touched) => {

@@ -372,6 +372,32 @@ fn words_are_found_where_they_stand_now() {
 }
 
 #[test]
+fn readings_added_together_take_the_place_of_none() {
+    let book = Book::in_memory().unwrap();
+    let find = started(&book);
+    put(&book, find, &reading(1));
+    let two = |a, b| {
+        let text = reading(a) + &reading(b);
+        let fragment = sheet::Fragment::read(&text).unwrap();
+        let new = New::of(find, at(3), What::put(""));
+        book.append_readings(new, &fragment.nouns().readings)
+    };
+    let refused = two(2, 1).unwrap_err();
+    assert_eq!(refused.kind, Kind::Refused);
+    assert!(
+        refused.to_string().contains("reading 1: is there already"),
+        "{refused}"
+    );
+    assert_eq!(
+        book.find(find).unwrap().find.readings.len(),
+        1,
+        "none of them"
+    );
+    two(2, 3).unwrap();
+    assert_eq!(book.find(find).unwrap().find.readings.len(), 3);
+}
+
+#[test]
 fn photos_are_kept_once_and_tied_to_what_they_show() {
     let book = Book::in_memory().unwrap();
     let find = started(&book);

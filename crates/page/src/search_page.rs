@@ -98,6 +98,7 @@ fn place_of(slug: &str, noun: &Noun) -> String {
         Noun::Reading(number) => format!("/find/{slug}#reading-{number}"),
         Noun::Setup(number) => row("setup", &number.to_string()),
         Noun::Part(key) => row("part", key),
+        Noun::Terminal(name) => row("part", name.split(':').next().unwrap_or(name)),
         Noun::Gang(key) => row("gang", key),
         Noun::Lead(key) => row("lead", key),
         Noun::Instrument(key) => row("instrument", key),

@@ -26,7 +26,7 @@ pub(crate) enum Command {
     Plate(Plate),
     /// Start a find from a named arrangement; without one, list them.
     New(New),
-    /// Judge a sheet: plate, wiring, readings, what they taught.
+    /// Judge a find: plate, wiring, readings, what they taught.
     Check(Sheet),
     /// Say which wiring the readings leave, which reading to repeat, and which to take next.
     Next(Sheet),
@@ -34,7 +34,7 @@ pub(crate) enum Command {
     Predict(Predict),
     /// Sort the leads of an unmarked part: what its readings tell, and the next test.
     Trace(Trace),
-    /// Draw a sheet as SVG.
+    /// Draw a find as SVG.
     Draw(Draw),
     /// Write the report: one HTML file that stands alone.
     Report(Report),
@@ -42,7 +42,7 @@ pub(crate) enum Command {
     Serve(Serve),
     /// Print the JSON Schema of the sheet.
     Schema,
-    /// Readings out of a sheet, or into it, as rows for a spreadsheet program.
+    /// Readings out of a find, or into it, as rows for a spreadsheet program.
     Readings(Readings),
     /// The book: all your finds in one file, every entry kept.
     Book(Book),
@@ -102,10 +102,27 @@ pub(crate) struct New {
     pub(crate) json: bool,
 }
 
+/// Where a find is: a sheet in a file, or a find in the book.
+#[derive(Debug, Clone, Args)]
+pub(crate) struct Where {
+    /// The sheet; - reads standard input. Left out with --find.
+    #[arg(required_unless_present = "find")]
+    pub(crate) sheet: Option<PathBuf>,
+    /// Instead of a sheet: a find of the book, by its word or number in `windfall book list`.
+    #[arg(long, value_name = "FIND")]
+    pub(crate) find: Option<String>,
+    /// The book it is in; the one in your data folder unless said.
+    #[arg(long, value_name = "FILE", requires = "find")]
+    pub(crate) book: Option<PathBuf>,
+    /// As it stood when this entry of its history was the newest.
+    #[arg(long, value_name = "ENTRY", requires = "find")]
+    pub(crate) at: Option<u64>,
+}
+
 #[derive(Debug, Args)]
 pub(crate) struct Sheet {
-    /// The sheet; - reads standard input.
-    pub(crate) sheet: PathBuf,
+    #[command(flatten)]
+    pub(crate) at: Where,
     /// Print JSON.
     #[arg(long)]
     pub(crate) json: bool,
@@ -130,7 +147,7 @@ pub(crate) struct Predict {
 pub(crate) struct Trace {
     #[command(flatten)]
     pub(crate) sheet: Sheet,
-    /// The part, as T1; may be left out where there is only one.
+    /// The part, as T1; may be left out where there is only one. With --find it stands alone.
     pub(crate) part: Option<String>,
     /// Volts intended for the winding the tests feed, as written: "230 V"; tells the flux density where turns and core are known.
     #[arg(long)]
@@ -142,8 +159,8 @@ pub(crate) struct Trace {
 
 #[derive(Debug, Args)]
 pub(crate) struct Draw {
-    /// The sheet; - reads standard input.
-    pub(crate) sheet: PathBuf,
+    #[command(flatten)]
+    pub(crate) at: Where,
     /// What to draw.
     #[arg(long, value_enum, default_value_t = Picture::Schematic)]
     pub(crate) what: Picture,
@@ -167,9 +184,9 @@ pub(crate) enum Picture {
 
 #[derive(Debug, Args)]
 pub(crate) struct Report {
-    /// The sheet; - reads standard input.
-    pub(crate) sheet: PathBuf,
-    /// Where to write; the sheet's name with .html unless said.
+    #[command(flatten)]
+    pub(crate) at: Where,
+    /// Where to write; the sheet's name with .html unless said, or the find's word.
     #[arg(long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
     /// Say as JSON what was written.
@@ -180,15 +197,15 @@ pub(crate) struct Report {
 #[derive(Debug, Args)]
 #[command(group(clap::ArgGroup::new("way").required(true).args(["csv", "json", "add"])))]
 pub(crate) struct Readings {
-    /// The sheet; - reads standard input (not with --add).
-    pub(crate) sheet: PathBuf,
+    #[command(flatten)]
+    pub(crate) at: Where,
     /// Print the readings as CSV (RFC 4180).
     #[arg(long)]
     pub(crate) csv: bool,
     /// Print the readings as JSON, as they were recorded.
     #[arg(long)]
     pub(crate) json: bool,
-    /// Add the readings of this CSV file to the sheet, all or none; - reads standard input.
+    /// Add the readings of this CSV file to the sheet or the book, all or none; - reads standard input.
     #[arg(long, value_name = "FILE")]
     pub(crate) add: Option<PathBuf>,
 }

@@ -1,7 +1,7 @@
-//! Where the book lies unless somebody says otherwise, and what time it is: what the command line knows of this machine.
+//! Where the book lies unless somebody says otherwise, which find of it is meant, and what time it is.
 
 use crate::failure::Failure;
-use book::{Book, BookError, Kind, Moment};
+use book::{Book, BookError, Filter, FindId, Kind, Moment};
 use std::path::{Path, PathBuf};
 
 /// The book's name in its folder.
@@ -38,6 +38,26 @@ fn data_folder(named: impl Fn(&str) -> Option<PathBuf>, system: &str) -> Option<
 /// Opens a book, to be written.
 pub(crate) fn open(path: &Path) -> Result<Book, Failure> {
     Book::open(path).map_err(failure)
+}
+
+/// The find of a word or a number.
+pub(crate) fn find_of(book: &Book, asked: &str) -> Result<FindId, Failure> {
+    if let Some(find) = book.by_slug(asked).map_err(failure)? {
+        return Ok(find);
+    }
+    let rows = book.finds(&Filter::default()).map_err(failure)?;
+    let number = asked.parse().ok().map(FindId);
+    if let Some(row) = rows.iter().find(|row| Some(row.id) == number) {
+        return Ok(row.id);
+    }
+    let near = gear::nearest(asked, rows.iter().map(|r| r.slug.as_str()));
+    let remedy = match near {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => "look at `windfall book list`".to_owned(),
+    };
+    Err(Failure::input(format!(
+        "no find `{asked}` in the book; {remedy}"
+    )))
 }
 
 /// What a book's trouble is for the command line: wrong input, or a failure of the program or the system.

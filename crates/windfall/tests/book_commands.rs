@@ -147,3 +147,138 @@ fn what_goes_wrong_is_told_with_place_what_and_remedy() {
     let told = wrong(&folder, &["new"]);
     assert!(told.contains("there already; "), "{told}");
 }
+
+/// Any command on the book of the folder.
+fn windfall(folder: &Path, arguments: &[&str]) -> (i32, String, String) {
+    let ran = Command::new(env!("CARGO_BIN_EXE_windfall"))
+        .args(arguments)
+        .env("XDG_DATA_HOME", folder)
+        .current_dir(folder)
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    (
+        ran.status.code().unwrap(),
+        String::from_utf8(ran.stdout).unwrap(),
+        String::from_utf8(ran.stderr).unwrap(),
+    )
+}
+
+const SLUG: &str = "stabilizer-from-the-creamery";
+
+#[test]
+fn every_command_answers_over_a_book_as_over_the_sheet() {
+    let folder = fresh("commands");
+    good(&folder, &["import", CREAMERY]);
+    let crate_find = CREAMERY.replace("creamery.toml", "unmarked-crate.toml");
+    good(&folder, &["import", &crate_find]);
+    let traced = "unmarked-transformer-from-the-school-laboratory";
+    let same = |sheet: &str, slug: &str, words: &[&str]| {
+        let of_sheet = windfall(&folder, &[&words[..1], &[sheet], &words[1..]].concat());
+        let of_book = windfall(
+            &folder,
+            &[&words[..1], &["--find", slug], &words[1..]].concat(),
+        );
+        assert_eq!(of_book.2, "", "{words:?}");
+        assert_eq!(of_sheet, of_book, "{words:?}");
+        of_book.0
+    };
+    for words in [
+        &["check"][..],
+        &["check", "--json"],
+        &["next"],
+        &["predict", "--slider", "0.5"],
+        &["draw", "--what", "travel"],
+        &["readings", "--csv"],
+    ] {
+        let ended = same(CREAMERY, SLUG, words);
+        assert_eq!(ended, i32::from(["check", "next"].contains(&words[0])));
+    }
+    same(&crate_find, traced, &["trace", "--json"]);
+    same(&crate_find, traced, &["trace", "T1", "--volts", "230 V"]);
+    let by_file = ["--book", "windfall/book.sqlite", "--find", "1"];
+    let (code, written, _) = windfall(&folder, &[&["report"], &by_file[..]].concat());
+    assert_eq!(
+        (code, written.as_str()),
+        (1, "stabilizer-from-the-creamery.html written\n")
+    );
+    assert!(folder.join("stabilizer-from-the-creamery.html").exists());
+}
+
+#[test]
+fn what_was_judged_is_kept_once_and_derived_again() {
+    let folder = fresh("judged");
+    good(&folder, &["import", CREAMERY]);
+    let check = |more: &[&str]| windfall(&folder, &[&["check", "--find", SLUG], more].concat());
+    let first = check(&[]);
+    check(&[]);
+    windfall(&folder, &["report", "--find", SLUG]);
+    let history = good(&folder, &["history", SLUG]);
+    assert_eq!(history.lines().count(), 2, "{history}");
+    assert!(
+        history.contains(
+            "judged as it stood at entry 1: reading 24 contradicts (decimal point?), 29 agree"
+        ),
+        "{history}"
+    );
+    let rows = "setup,from,to,with,shown\n4,X1:1,X1:N,P1,24.11 V\n4,X2:1,X2:N,P1,26.21 V\n";
+    std::fs::write(folder.join("more.csv"), rows).unwrap();
+    let (code, told, err) = windfall(&folder, &["readings", "--find", SLUG, "--add", "more.csv"]);
+    assert_eq!(code, 0, "{err}");
+    assert!(
+        told.contains("2 readings added to ") && told.contains("windfall check --find"),
+        "{told}"
+    );
+    let listed = |key: &str| {
+        let rows = good(&folder, &["list", "--json"]);
+        let rows: serde_json::Value = serde_json::from_str(&rows).unwrap();
+        rows[0]["judged"][key].clone()
+    };
+    assert_eq!(listed("of_today"), false);
+    assert_eq!(
+        check(&["--at", "1"]),
+        first,
+        "the same again, whatever came since"
+    );
+    assert_eq!(
+        listed("of_today"),
+        false,
+        "what was once is not stored as of today"
+    );
+    check(&[]);
+    assert_eq!(
+        (listed("of_today"), listed("at_entry")),
+        (true.into(), 3.into())
+    );
+    assert_eq!(good(&folder, &["history", SLUG]).lines().count(), 4);
+    assert!(good(&folder, &["verify"]).contains("1 find, 4 entries, 0 photos read"));
+}
+
+#[test]
+fn a_find_that_is_not_named_well_is_told() {
+    let folder = fresh("named");
+    good(&folder, &["import", CREAMERY]);
+    let rows = "setup,from,to,shown\n4,X1:1,X1:N,24.11 V\n";
+    std::fs::write(folder.join("one.csv"), rows).unwrap();
+    for (arguments, words) in [
+        (&["check"][..], "<SHEET"),
+        (&["check", "x.toml", "--find", SLUG], "name one of them"),
+        (
+            &["check", "--find", "stabilizer-from-the-creamry"],
+            "did you mean",
+        ),
+        (&["check", "x.toml", "--book", "b.sqlite"], "--find"),
+        (
+            &["check", "--find", SLUG, "--at", "0"],
+            "had not begun at entry 0",
+        ),
+        (
+            &["readings", "--find", SLUG, "--at", "1", "--add", "one.csv"],
+            "leave --at out",
+        ),
+    ] {
+        let (code, _, err) = windfall(&folder, arguments);
+        assert_eq!(code, 2, "{arguments:?}");
+        assert!(err.contains(words), "{arguments:?}: {err}");
+    }
+}

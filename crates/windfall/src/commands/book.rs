@@ -5,9 +5,11 @@ mod photos;
 use crate::arguments::{Book as Asked, BookAction};
 use crate::failure::{Failure, Outcome};
 use crate::input;
-use crate::place::{self, failure, now};
+use crate::place::{self, failure, find_of, now};
 use crate::progress::watched;
-use book::{Book, Entry, EntryId, Filter, FindId, FindRow, Hit};
+use book::{Book, Entry, EntryId, Filter, FindId, FindRow, Hit, What};
+use judgement::Brief;
+use serde::Deserialize;
 use serde_json::json;
 use std::path::{Path, PathBuf};
 
@@ -31,26 +33,6 @@ pub(crate) fn run(asked: &Asked) -> Result<Outcome, Failure> {
 /// Who only looks opens a book that may be written too: only so an older one is brought up.
 fn open_to_read(path: &Path) -> Result<Book, Failure> {
     place::open(path)
-}
-
-/// The find of a word or a number.
-pub(crate) fn find_of(book: &Book, asked: &str) -> Result<FindId, Failure> {
-    if let Some(find) = book.by_slug(asked).map_err(failure)? {
-        return Ok(find);
-    }
-    let rows = book.finds(&Filter::default()).map_err(failure)?;
-    let number = asked.parse().ok().map(FindId);
-    if let Some(row) = rows.iter().find(|row| Some(row.id) == number) {
-        return Ok(row.id);
-    }
-    let near = gear::nearest(asked, rows.iter().map(|r| r.slug.as_str()));
-    let remedy = match near {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => "look at `windfall book list`".to_owned(),
-    };
-    Err(Failure::input(format!(
-        "no find `{asked}` in the book; {remedy}"
-    )))
 }
 
 fn new(path: &Path, json: bool) -> Result<Outcome, Failure> {
@@ -199,9 +181,24 @@ fn entry_in_words(entry: &Entry) -> String {
         entry.id.0,
         entry.at.text,
         device.unwrap_or_default(),
-        entry.what.words(),
+        words_of(entry),
         struck.unwrap_or_default()
     )
+}
+
+/// What an entry records; of a judgement, what was judged.
+fn words_of(entry: &Entry) -> String {
+    match &entry.what {
+        What::Judged {
+            judgement,
+            at_entry,
+            ..
+        } => match Brief::deserialize(judgement) {
+            Ok(brief) => format!("judged as it stood at entry {at_entry}: {}", brief.words()),
+            Err(_) => entry.what.words(),
+        },
+        what => what.words(),
+    }
 }
 
 fn search(book: &Book, words: &str, json: bool) -> Result<Outcome, Failure> {

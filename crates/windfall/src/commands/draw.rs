@@ -1,4 +1,4 @@
-//! `windfall draw`: a sheet as SVG.
+//! `windfall draw`: a find as SVG.
 
 use crate::arguments::{Draw, Picture};
 use crate::failure::{Failure, Outcome};
@@ -6,8 +6,9 @@ use crate::input;
 use report::drawings;
 
 pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
-    let judge = input::judge(input::find(&asked.sheet)?);
-    let name = asked.sheet.display();
+    let given = input::find(&asked.at)?;
+    let judge = input::judge(given.find);
+    let name = given.name;
     let drawn = match asked.what {
         Picture::Schematic => drawings::schematic(&judge, asked.phase, None),
         Picture::Travel => drawings::travel(&judge),

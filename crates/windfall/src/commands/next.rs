@@ -6,7 +6,7 @@ use crate::input;
 use serde_json::json;
 
 pub(crate) fn run(asked: &Sheet) -> Result<Outcome, Failure> {
-    let judge = input::judge(input::find(&asked.sheet)?);
+    let judge = input::judge(input::find(&asked.at)?.find);
     let said = judge.promptly();
     if asked.json {
         input::print_json(&json!({

@@ -11,7 +11,7 @@ pub(crate) fn run(asked: &Plate) -> Result<Outcome, Failure> {
     let a_sheet = asked.text.len() == 1
         && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
     let (read, arrangement) = if a_sheet {
-        let find = input::find(path)?;
+        let find = input::of_sheet(path)?.find;
         (find.plate, find.arrangement)
     } else {
         (plate::read(&asked.text.join(" ")), None)

@@ -6,8 +6,9 @@ use crate::input;
 use judgement::{Conditions, Judge, Live};
 
 pub(crate) fn run(asked: &Predict) -> Result<Outcome, Failure> {
-    let judge = input::judge(input::find(&asked.sheet.sheet)?);
-    let name = asked.sheet.sheet.display();
+    let given = input::find(&asked.sheet.at)?;
+    let judge = input::judge(given.find);
+    let name = given.name;
     let rated = judge.rated_conditions().ok_or_else(|| {
         Failure::input(format!(
             "{name}: there is nothing to predict from; {}",

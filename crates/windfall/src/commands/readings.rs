@@ -1,6 +1,6 @@
-//! `windfall readings`: readings out of a sheet and into it, as rows.
+//! `windfall readings`: readings out of a find and into it, as rows.
 
-use crate::arguments::Readings;
+use crate::arguments::{Readings, Where};
 use crate::failure::{Failure, Outcome};
 use crate::input;
 use gear::Reading;
@@ -9,9 +9,9 @@ use std::path::Path;
 
 pub(crate) fn run(asked: &Readings) -> Result<Outcome, Failure> {
     if let Some(rows) = &asked.add {
-        return add(&asked.sheet, rows);
+        return add(&asked.at, rows);
     }
-    let find = input::find(&asked.sheet)?;
+    let find = input::find(&asked.at)?.find;
     if asked.json {
         let all: Vec<Value> = find.readings.iter().map(recorded).collect();
         input::print_json(&all)?;
@@ -21,30 +21,25 @@ pub(crate) fn run(asked: &Readings) -> Result<Outcome, Failure> {
     Ok(Outcome::Good)
 }
 
-/// Adds all rows to the sheet, or none; the sheet is exchanged in one step.
-fn add(path: &Path, rows: &Path) -> Result<Outcome, Failure> {
-    if path == Path::new("-") {
+/// Adds all rows to the sheet, exchanged in one step, or to the book in one entry; or none.
+fn add(at: &Where, rows: &Path) -> Result<Outcome, Failure> {
+    if at.sheet.as_deref() == Some(Path::new("-")) {
         return Err(Failure::input(
             "-: readings are added to a sheet in a file; name the file",
         ));
     }
-    let text = input::text(path)?;
-    let find = sheet::read(&text).map_err(|p| input::faults(path, &p))?;
+    let given = input::find(at)?;
     let table = input::text(rows)?;
-    let readings = sheet::csv::read(&table, &find).map_err(|p| input::faults(rows, &p))?;
-    let longer = sheet::append_readings(&text, &readings).map_err(|p| input::faults(path, &p))?;
-    input::exchange(path, &longer)?;
-    let (count, noun) = (
-        readings.len(),
-        if readings.len() == 1 {
-            "reading"
-        } else {
-            "readings"
-        },
-    );
+    let readings = sheet::csv::read(&table, &given.find).map_err(|p| input::faults(rows, &p))?;
+    given.add(&readings)?;
+    let (count, noun) = match readings.len() {
+        1 => (1, "reading"),
+        count => (count, "readings"),
+    };
     input::print(&format!(
-        "{count} {noun} added to {}.\nNext: windfall check {0}",
-        path.display()
+        "{count} {noun} added to {}.\nNext: windfall check {}",
+        given.name,
+        given.argument()
     ))?;
     Ok(Outcome::Good)
 }

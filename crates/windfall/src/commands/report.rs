@@ -4,23 +4,18 @@ use crate::arguments::Report;
 use crate::failure::{Failure, Outcome};
 use crate::input;
 use serde_json::json;
-use std::path::PathBuf;
 
 pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
-    let judge = input::judge(input::find(&asked.sheet)?);
+    let given = input::find(&asked.at)?;
+    let judge = input::judge(given.find.clone());
     let html = report::document(
         judge.judgement(),
         &report::drawings::all(&judge),
         env!("CARGO_PKG_VERSION"),
     );
-    let path = asked.out.clone().unwrap_or_else(|| {
-        if asked.sheet.as_os_str() == "-" {
-            PathBuf::from("find.html")
-        } else {
-            asked.sheet.with_extension("html")
-        }
-    });
+    let path = asked.out.clone().unwrap_or_else(|| given.file("html"));
     input::write(&path, &html)?;
+    given.store(&judge)?;
     let trouble = judge.judgement().find.trouble;
     if asked.json {
         input::print_json(&json!({ "written": [path.display().to_string()], "trouble": trouble }))?;

@@ -1,20 +1,21 @@
 //! `windfall trace`: an unmarked part's leads sorted as far as its readings go, and the next test.
 
-use crate::arguments::Trace;
+use crate::arguments::{Trace, Where};
 use crate::failure::{Failure, Outcome};
-use crate::input;
+use crate::input::{self, Given};
 use gear::{Designation, Dot, Find, Part, PartKind, Unmarked};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use trace::{Next, Traced, TracedWinding};
 
 pub(crate) fn run(asked: &Trace) -> Result<Outcome, Failure> {
-    let find = input::find(&asked.sheet.sheet)?;
-    let (part, unmarked) = chosen(&find, asked)?;
+    let (at, wanted) = with_part(asked);
+    let given = input::find(&at)?;
+    let (part, unmarked) = chosen(&given, wanted)?;
     let intended = judgement::volts(asked.volts.as_deref(), 0.0)
         .map_err(|e| Failure::input(format!("--volts: {e}")))?;
     let intended = (intended > 0.0).then_some(intended);
-    let traced = trace::traced_at(&find, &part.designation, intended)
+    let traced = trace::traced_at(&given.find, &part.designation, intended)
         .ok_or_else(|| Failure::Program(format!("{} is not traced", part.designation)))?;
     if asked.sheet.json {
         input::print_json(&document(&traced))?;
@@ -26,10 +27,22 @@ pub(crate) fn run(asked: &Trace) -> Result<Outcome, Failure> {
     Ok(Outcome::of(!traced.contradictions.is_empty()))
 }
 
+/// Where the find is and which part is meant: with --find the one word that stands alone is the part.
+fn with_part(asked: &Trace) -> (Where, Option<&str>) {
+    let mut at = asked.sheet.at.clone();
+    let alone = asked.sheet.at.sheet.as_ref().and_then(|word| word.to_str());
+    if at.find.is_some() && asked.part.is_none() && alone.is_some() {
+        at.sheet = None;
+        return (at, alone);
+    }
+    (at, asked.part.as_deref())
+}
+
 /// The part asked for, or the only unmarked one.
-fn chosen<'a>(find: &'a Find, asked: &Trace) -> Result<(&'a Part, &'a Unmarked), Failure> {
-    let name = asked.sheet.sheet.display();
-    let all: Vec<(&Part, &Unmarked)> = find
+fn chosen<'a>(given: &'a Given, wanted: Option<&str>) -> Result<(&'a Part, &'a Unmarked), Failure> {
+    let name = &given.name;
+    let all: Vec<(&Part, &Unmarked)> = given
+        .find
         .parts
         .iter()
         .filter_map(|p| match &p.kind {
@@ -38,7 +51,7 @@ fn chosen<'a>(find: &'a Find, asked: &Trace) -> Result<(&'a Part, &'a Unmarked),
         })
         .collect();
     let known: Vec<&str> = all.iter().map(|(p, _)| p.designation.as_str()).collect();
-    match (&asked.part, all.as_slice()) {
+    match (wanted, all.as_slice()) {
         (_, []) => Err(Failure::input(format!(
             "{name}: no part of kind `unmarked windings`; add one with its `leads`, or start with `windfall new unmarked-windings`"
         ))),
