@@ -213,6 +213,18 @@ proptest! {
     }
 
     #[test]
+    fn a_meter_lowers_what_it_reads_by_its_share_of_what_stands_behind(d in draw(false), burden in 1e-4..0.2_f64) {
+        let (b, n) = build(&d);
+        let question = Question::Voltage { a: n[4], b: n[1], burden };
+        let share = b.solver().loading(&b.values, &[question]).unwrap()[0];
+        let mut metered = b.clone();
+        metered.impedance("meter", n[4], n[1], (burden.recip(), 0.0));
+        let across = |s: &Solution| s.voltages[n[4].0] - s.voltages[n[1].0];
+        let (free, loaded) = (across(&b.solve()), across(&metered.solve()));
+        prop_assert!(((free / loaded - 1.0).norm() - share).abs() <= 1e-6 * share.max(1e-3), "{share}");
+    }
+
+    #[test]
     fn derivatives_are_those_of_differences(d in prop_oneof![draw(false), draw(true)], burden in 0.0..0.2_f64) {
         // Off the taps and each other, where a derivative has two sides.
         let at = [0.03 + 0.4 * d.at[0], 0.57 + 0.4 * d.at[1]];

@@ -8,6 +8,7 @@ mod bind;
 mod cross_check;
 mod crowded;
 mod drift;
+mod light;
 mod observe;
 mod priors;
 mod registry;
@@ -105,6 +106,7 @@ impl FindProblem {
         made.problem.drift = moments.settle(&mut made.problem.observations);
         made.problem.parameters = made.registry.parameters.clone();
         made.problem.starts = made.registry.starts();
+        made.lift_light_burdens();
         made
     }
 

@@ -20,6 +20,7 @@ use crate::search::log_sum;
 use crate::{Judged, Mode, Parameter, Posterior, Ranked, Transform};
 use gear::{Find, Measured};
 use screen::{From, Screened};
+use std::sync::{Mutex, PoisonError};
 use wiring::{Variant, VariantKind};
 
 /// A candidate is *decided* for above this probability.
@@ -109,16 +110,15 @@ pub fn candidates_from(
     let asked = (1..considered).filter(|index| !memory.is_out_of_reach(*index));
     let costs = side_by_side(asked.collect(), |index| {
         let glimpsed = thinned(&variants[index].find, find, variants[index].kind);
-        screen::glance(&glimpsed, &from, limit(index))
+        (index, screen::glance(&glimpsed, &from, limit(index)))
     });
     let (near, far): (Vec<_>, Vec<_>) = costs
         .into_iter()
         .partition(|(index, cost)| *cost <= limit(*index));
-    let near = near.into_iter().map(|(index, _)| index).collect();
-    let looks = side_by_side(near, |index| {
+    let looks = side_by_side(near, |(index, _)| {
         let variant = with_readings(&variants[index], find);
         let problem = FindProblem::at_a_glance(&variant.find, nominal);
-        screen::look(variant, problem, &from, limit(index))
+        (index, screen::look(variant, problem, &from, limit(index)))
     });
     let behind = far
         .iter()
@@ -129,30 +129,35 @@ pub fn candidates_from(
     let mut looked_at = vec![recorded];
     looked_at.extend(looks.into_iter().map(|(_, look)| look));
     let mut looked_at = nearest(looked_at);
-    for screened in &mut looked_at[1..] {
+    side_by_side(looked_at[1..].iter_mut().collect(), |screened| {
         screened.problem = FindProblem::new(&screened.variant.find, nominal);
-    }
+    });
     let ranked = weigh(&mut looked_at, judged, from.at_odds);
     conclude(looked_at, ranked, considered)
 }
 
-/// Does one thing for many indices on a few threads; in their order.
-fn side_by_side<T: Send>(indices: Vec<usize>, each: impl Fn(usize) -> T + Sync) -> Vec<(usize, T)> {
-    let share = indices.len().div_ceil(THREADS).max(1);
-    let each = &each;
-    std::thread::scope(|scope| {
-        let begun: Vec<_> = indices
-            .chunks(share)
-            .map(|chunk| {
-                scope.spawn(move || chunk.iter().map(|&i| (i, each(i))).collect::<Vec<_>>())
-            })
-            .collect();
-        // A thread that panicked has found a fault of ours: its neighbours are then not looked at.
-        begun
-            .into_iter()
-            .flat_map(|t| t.join().unwrap_or_default())
-            .collect()
-    })
+/// Does one thing to each of many on a few threads, whoever is free taking the next; in their order.
+fn side_by_side<I: Send, T: Send>(items: Vec<I>, each: impl Fn(I) -> T + Sync) -> Vec<T> {
+    let left = Mutex::new(items.into_iter().enumerate());
+    let take = || left.lock().unwrap_or_else(PoisonError::into_inner).next();
+    let work = || {
+        let mut done = Vec::new();
+        while let Some((place, item)) = take() {
+            done.push((place, each(item)));
+        }
+        done
+    };
+    let mut done = std::thread::scope(|scope| {
+        let begun: Vec<_> = (1..THREADS).map(|_| scope.spawn(work)).collect();
+        let mut done = work();
+        for thread in begun {
+            let theirs = thread.join();
+            done.extend(theirs.unwrap_or_else(|gone| std::panic::resume_unwind(gone)));
+        }
+        done
+    });
+    done.sort_by_key(|(place, _)| *place);
+    done.into_iter().map(|(_, told)| told).collect()
 }
 
 /// Whether the find as recorded is at odds with its readings: one that is wrong may be a slip and bends nothing, two may be the drawing.
@@ -211,15 +216,19 @@ fn weigh(looked_at: &mut [Screened], judged: &Judged, at_odds: bool) -> Vec<Rank
         };
         return looked_at.iter().map(by_line).collect();
     }
+    let told: Vec<Option<usize>> = (looked_at.iter())
+        .map(|s| {
+            let same = |of: &usize| same_parameters(&looked_at[*of].problem, &s.problem);
+            s.twin_of.filter(same)
+        })
+        .collect();
+    let alone = looked_at.iter_mut().zip(&told);
+    let alone = alone.map(|(s, told)| told.is_none().then_some(s)).collect();
+    let weighed = side_by_side(alone, |s| s.map(|s| weighed_alone(s, judged)));
     let mut ranked: Vec<Ranked> = Vec::new();
-    for index in 0..looked_at.len() {
-        let twin = looked_at[index].twin_of;
-        let told =
-            twin.filter(|of| same_parameters(&looked_at[*of].problem, &looked_at[index].problem));
-        ranked.push(match told {
-            Some(of) => ranked[of].clone(),
-            None => weighed_alone(&mut looked_at[index], judged),
-        });
+    for (weighed, told) in weighed.into_iter().zip(told) {
+        let of_twin = || told.map(|of| ranked[of].clone());
+        ranked.extend(weighed.or_else(of_twin));
     }
     let logs: Vec<f64> = ranked
         .iter()

@@ -121,8 +121,10 @@ fn ohms_between_windings_are_open_and_over_range_is_bounded_by_the_meter() {
 
 #[test]
 fn an_in_line_meter_in_the_feed_burdens_nothing_behind_it() {
+    let loaded = "[[setup.load]]\nacross = [\"T1:2.1\", \"T1:2.2\"]\nresistance = \"10 Ω\"\n";
     let amperes = reading(1, 2, "into = \"T1:1.1\"\nshown = \"0.021 A\"")
-        + &reading(2, 2, "into = \"T1:2.1\"\nshown = \"0.001 A\"");
+        + &reading(2, 2, "into = \"T1:2.1\"\nshown = \"0.48 A\"");
+    let amperes = loaded.to_owned() + &amperes;
     let made = FindProblem::new(&find(&amperes), NOMINAL);
     let burdens: Vec<f64> = made
         .problem

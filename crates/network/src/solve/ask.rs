@@ -158,6 +158,35 @@ impl Asked<'_> {
         Ok(())
     }
 
+    /// By what share the question's meter lowers what it reads; see [`super::Solver::loading`].
+    pub(super) fn loading(&mut self, question: &Question) -> f64 {
+        let (Question::Voltage { burden, .. } | Question::Current { burden, .. }) = question else {
+            return 0.0;
+        };
+        if *burden == 0.0 {
+            return 0.0;
+        }
+        if self.check(question).is_err() {
+            return f64::INFINITY;
+        }
+        self.room.seen.fill(ZERO);
+        match question {
+            Question::Voltage { a, b, .. } if self.apart((*a, *b)) => return f64::INFINITY,
+            Question::Voltage { a, b, .. } => {
+                self.across((*a, *b), ONE);
+                self.acting_across((*a, *b));
+            }
+            Question::Current { node, through, .. } => {
+                self.out_into(*node, through);
+                self.in_line(*node, through);
+            }
+            _ => {}
+        }
+        let Self { room, factors, .. } = self;
+        factors.solve(&room.acts, &mut room.response);
+        burden * dot(&room.seen, &room.response).norm()
+    }
+
     fn check(&self, question: &Question) -> Result<(), NetworkError> {
         let bad = |what: &str| {
             Err(NetworkError::BadValue {
@@ -252,15 +281,20 @@ impl Asked<'_> {
             self.finish(gradient);
             return Ok(seen.norm());
         }
-        if let Some((a, b)) = across {
-            self.room.acts.fill(ZERO);
-            for (node, sign) in [(a, ONE), (b, -ONE)] {
-                if let Some(unknown) = self.layout.unknown[node.0] {
-                    self.room.acts[unknown] += sign;
-                }
-            }
+        if let Some(places) = across {
+            self.acting_across(places);
         }
         self.loaded(burden, gradient)
+    }
+
+    /// A meter across two nodes acts on their currents.
+    fn acting_across(&mut self, (a, b): (Node, Node)) {
+        self.room.acts.fill(ZERO);
+        for (node, sign) in [(a, ONE), (b, -ONE)] {
+            if let Some(unknown) = self.layout.unknown[node.0] {
+                self.room.acts[unknown] += sign;
+            }
+        }
     }
 
     /// The answer with the meter in.

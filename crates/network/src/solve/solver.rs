@@ -146,19 +146,35 @@ impl Solver {
         result
     }
 
+    /// By what share each question's meter lowers what it reads, at these values: its burden times what the circuit puts behind it
+    /// (Thévenin's theorem), bent cores taken along their straight line. 0 for a meter without burden, infinite where the circuit has
+    /// no answer for the question.
+    /// # Errors
+    /// [`NetworkError`] where the circuit itself has none.
+    pub fn loading(
+        &mut self,
+        values: &[f64],
+        questions: &[Question],
+    ) -> Result<Vec<f64>, NetworkError> {
+        self.assemble(values)?;
+        let shape = &mut self.shapes[self.current];
+        let Some(factors) = shape.factors.take() else {
+            return Err(unordered());
+        };
+        let mut asked =
+            self.asking
+                .with(&self.circuit, &self.layout, shape, factors, &mut self.state);
+        let shares = questions.iter().map(|q| asked.loading(q)).collect();
+        shape.factors = Some(asked.factors);
+        Ok(shares)
+    }
+
     /// Assembles, factorises and settles the state for these values, without collecting anything: what [`Solver::solve`] and
     /// [`Solver::answer`] begin with, public so that it can be timed alone.
     /// # Errors
     /// [`NetworkError`].
     pub fn settle(&mut self, values: &[f64]) -> Result<(), NetworkError> {
-        check(&self.circuit, values)?;
-        self.state.values.clear();
-        self.state.values.extend_from_slice(values);
-        self.choose_shape();
-        let shape = &mut self.shapes[self.current];
-        shape.settle_loops(&self.circuit, &self.layout, values)?;
-        shape.assemble(&self.circuit, &self.layout, values, &mut self.state.right);
-        self.factorise()?;
+        self.assemble(values)?;
         let shape = &mut self.shapes[self.current];
         let Some(factors) = shape.factors.as_mut() else {
             return Err(unordered());
@@ -177,6 +193,18 @@ impl Solver {
             state.bend(&self.circuit, &self.layout, factors)?;
         }
         Ok(())
+    }
+
+    /// The equations at these values, factorised.
+    fn assemble(&mut self, values: &[f64]) -> Result<(), NetworkError> {
+        check(&self.circuit, values)?;
+        self.state.values.clear();
+        self.state.values.extend_from_slice(values);
+        self.choose_shape();
+        let shape = &mut self.shapes[self.current];
+        shape.settle_loops(&self.circuit, &self.layout, values)?;
+        shape.assemble(&self.circuit, &self.layout, values, &mut self.state.right);
+        self.factorise()
     }
 
     fn choose_shape(&mut self) {

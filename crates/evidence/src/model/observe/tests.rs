@@ -243,13 +243,10 @@ fn readings_taken_together_share_their_moment_whatever_the_clock_says() {
     }
 }
 
-/// CHECKS M5: Bakshi et al., Electronic Instrumentation and Measurements, Example 3.15: 25 V behind 5 kΩ over 1 kΩ, a 5 V range of
-/// 1 kΩ a volt and one of 20 kΩ a volt. Tolerance: the digits there.
-#[test]
-fn val_a_meter_loads_what_it_measures() {
-    let text = |burden: &str| {
-        format!(
-            r#"
+/// 25 V behind 5 kΩ over 1 kΩ, read by a meter of this burden.
+fn divider(burden: &str) -> FindProblem {
+    let text = format!(
+        r#"
 sheet = 1
 [find]
 name = "a divider"
@@ -286,11 +283,16 @@ with = "P1"
 between = ["R2:1", "R2:2"]
 shown = "3.6 V"
 "#
-        )
-    };
+    );
+    FindProblem::new(&sheet::read(&text).unwrap(), NOMINAL)
+}
+
+/// CHECKS M5: Bakshi et al., Electronic Instrumentation and Measurements, Example 3.15: 25 V behind 5 kΩ over 1 kΩ, a 5 V range of
+/// 1 kΩ a volt and one of 20 kΩ a volt. Tolerance: the digits there.
+#[test]
+fn val_a_meter_loads_what_it_measures() {
     for (burden, shows) in [("5 kΩ", 3.571), ("100 kΩ", 4.132)] {
-        let find = sheet::read(&text(burden)).unwrap();
-        let mut made = FindProblem::new(&find, NOMINAL);
+        let mut made = divider(burden);
         let centres: Vec<f64> = made
             .problem
             .parameters
@@ -521,4 +523,16 @@ fn a_floating_place_is_asked_for_nothing() {
     assert_eq!(judged.readings[0].answer, Predicted::Floating);
     assert_eq!(would_notice(&mut made.problem, &judged, 0).unwrap(), vec![]);
     assert_eq!(repeat_first(&mut made.problem, &judged).unwrap(), vec![]);
+}
+
+/// Behind the divider stand 833 Ω: 10 MΩ take 8e-5 of what is read, and are asked; 1 GΩ take 8e-7, and are not.
+#[test]
+fn a_meter_that_hardly_loads_is_asked_as_if_it_did_not() {
+    for (ohms, asked) in [("10 MΩ", 1e-7), ("1 GΩ", 0.0)] {
+        let question = divider(ohms).problem.observations[0].question.clone();
+        let network::Question::Voltage { burden, .. } = question else {
+            panic!("{question:?}");
+        };
+        assert!((burden - asked).abs() < 1e-12, "{ohms}: {burden}");
+    }
 }
