@@ -234,7 +234,7 @@ impl What {
 pub struct Mark {
     /// Where: shares of width and height from the upper left corner, 0 to 1.
     pub at: [f64; 2],
-    /// The other end, where it is an arrow.
+    /// Where it is an arrow, what it points at; its number stands at the other end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub to: Option<[f64; 2]>,
     /// The words at it.

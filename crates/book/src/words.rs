@@ -28,10 +28,8 @@ impl What {
             Self::Struck { entry, reason } => format!("entry {entry} struck: {reason}"),
             Self::Tagged { word } => format!("tagged {word}"),
             Self::Untagged { word } => format!("tag {word} taken off"),
-            Self::Photo { caption, of, .. } => format!("photo: {caption}{}", subjects(of)),
-            Self::PhotoChanged { caption, of, .. } => {
-                format!("photo changed: {caption}{}", subjects(of))
-            }
+            Self::Photo { caption, of, .. } => photo("photo", caption, of),
+            Self::PhotoChanged { caption, of, .. } => photo("photo changed", caption, of),
             Self::Judged { at_entry, .. } => format!("judged as it stood at entry {at_entry}"),
         }
     }
@@ -136,6 +134,14 @@ fn reading(reading: &Reading) -> String {
     ))
 }
 
+fn photo(what: &str, caption: &str, of: &[Noun]) -> String {
+    let caption = match caption {
+        "" => String::new(),
+        words => format!(": {words}"),
+    };
+    format!("{what}{caption}{}", subjects(of))
+}
+
 fn subjects(of: &[Noun]) -> String {
     let names: Vec<String> = of.iter().map(ToString::to_string).collect();
     if names.is_empty() {
@@ -176,6 +182,15 @@ mod tests {
             (
                 renamed,
                 "the note \"two lines\", instead of the note \"one\"",
+            ),
+            (
+                What::Photo {
+                    digest: "5a".repeat(32),
+                    caption: String::new(),
+                    marks: Vec::new(),
+                    of: vec![Noun::Terminal("T1:2.1".into())],
+                },
+                "photo (terminal T1:2.1)",
             ),
             (
                 What::Struck {

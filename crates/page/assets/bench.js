@@ -1,8 +1,11 @@
-// The bench page with a hand on it: keys on the screen, readings sent without loading the page anew, and kept while the connection is gone.
+// The bench page with a hand on it: keys on the screen, readings and photos sent without loading the page anew, and kept
+// while the connection is gone.
 // Every form works without this. Nothing here reckons, and no figure is written that nobody typed.
 "use strict";
 (() => {
   const PATIENCE = 8000; // ms a reading may take to be answered before it counts as not sent
+  const OF_PHOTO = 180000; // ms a photo may take over a slow network; the server waits no longer
+  const LARGEST = 25 * 1024 * 1024; // bytes of a photo the server takes
   const AGAIN = 2000; // ms between attempts to send what waits
   document.documentElement.classList.add("script");
   const one = (selector, within = document) => within.querySelector(selector);
@@ -50,34 +53,39 @@
     mark();
   }
 
-  // ---- what was typed but not sent
-  const waiting = [];
-  let sending = false, gone = false;
+  // ---- what was typed or taken but not sent
+  const waiting = [], photos = [];
+  let sending = false, gone = false, stuck = false, refused = "";
+  const nothingWaits = () => waiting.length === 0 && photos.length === 0;
+  const pictures = () => `${photos.length} ${photos.length === 1 ? "photo" : "photos"}`;
   function told() {
-    const note = one("#unsent");
-    const words = waiting.length > 0
-      ? `Not yet sent: ${waiting.length}. Kept only while this page stays open; sent once when the connection returns. No verdict until then.`
-      : gone ? "The program does not answer. What you record is kept only while this page stays open, and sent when it returns." : "";
+    const note = one("#unsent"), list = [waiting.length > 0 ? String(waiting.length) : "", photos.length > 0 ? pictures() : ""].filter(Boolean);
+    let words = refused;
+    if (waiting.length > 0 || (photos.length > 0 && (gone || stuck))) words = `Not yet sent: ${list.join(" and ")}. Kept only while this page stays open; sent once when the connection returns.${waiting.length > 0 ? " No verdict until then." : ""}`;
+    else if (photos.length > 0) words = `On its way: ${pictures()}. Keep this page open.`;
+    else if (gone) words = "The program does not answer. What you record is kept only while this page stays open, and sent when it returns.";
     note.hidden = words === "";
     if (note.textContent !== words) note.textContent = words;
   }
-  addEventListener("beforeunload", (event) => { if (waiting.length > 0) event.preventDefault(); });
+  addEventListener("beforeunload", (event) => { if (!nothingWaits()) event.preventDefault(); });
 
-  /** Sends one reading: its page, or null where it did not arrive for certain. */
-  async function send(fields) {
+  /** Sends a form: its page, or null where it did not arrive for certain. */
+  async function send(to, body, patience) {
     try {
-      const answer = await fetch(`/find/${slug}/bench/reading`, { method: "POST", body: new URLSearchParams(fields), signal: AbortSignal.timeout(PATIENCE) });
-      // A page that asks who is there took no reading.
-      if (answer.status !== 422 && !(answer.ok && new URL(answer.url).searchParams.has("said"))) return null;
-      return { refused: answer.status === 422, url: answer.url, text: await answer.text() };
+      const answer = await fetch(`/find/${slug}/bench/${to}`, { method: "POST", body, signal: AbortSignal.timeout(patience) });
+      const not = answer.status === 422 || answer.status === 413;
+      // A page that asks who is there took nothing.
+      if (!not && !(answer.ok && new URL(answer.url).searchParams.has("said"))) return null;
+      return { refused: not, url: answer.url, text: await answer.text() };
     } catch (error) { return null; }
   }
+  const sendReading = (fields) => send("reading", new URLSearchParams(fields), PATIENCE);
 
   async function flush() {
     if (sending || waiting.length === 0) return;
     sending = true;
     while (waiting.length > 0) {
-      const answer = await send(waiting[0]);
+      const answer = await sendReading(waiting[0]);
       if (!answer) break;
       waiting.shift();
       told();
@@ -87,10 +95,41 @@
     sending = false;
     told();
   }
-  setInterval(flush, AGAIN);
-  addEventListener("online", flush);
+
+  // ---- photos go beside the readings: no reading waits for a picture
+  let picturing = false;
+  async function flushPhotos() {
+    if (picturing || photos.length === 0) return;
+    picturing = true;
+    while (photos.length > 0) {
+      const { fields, number } = photos[0], answer = await send("photo", fields, OF_PHOTO);
+      stuck = !answer;
+      if (stuck) break;
+      photos.shift();
+      const here = one("#display [name=number]")?.value === number;
+      if (answer.refused) refused = `The photo of reading ${number} was not kept.`;
+      if (here) show(answer.text, answer.refused ? null : answer.url, false);
+      if (!answer.refused) say(`Photo of reading ${number} kept.`); else if (!here) say(refused);
+    }
+    picturing = false;
+    told();
+  }
+  function taken(input) {
+    const fields = new FormData(input.form), number = fields.get("number"), file = input.files[0];
+    if (!file) return;
+    refused = file.size > LARGEST ? `The photo of reading ${number} is larger than 25 MiB and was not kept; take it with fewer pixels.` : "";
+    input.value = "";
+    if (refused !== "") { say(refused); told(); return; }
+    fields.set("key", key());
+    photos.push({ fields, number });
+    told();
+    flushPhotos();
+  }
+
+  setInterval(() => { flush(); flushPhotos(); }, AGAIN);
+  addEventListener("online", () => { flush(); flushPhotos(); });
   document.addEventListener("gone", () => { gone = true; told(); });
-  document.addEventListener("back", () => { gone = false; told(); flush(); });
+  document.addEventListener("back", () => { gone = false; told(); flush(); flushPhotos(); });
 
   async function record(form, submitter) {
     const fields = [...new FormData(form, submitter)];
@@ -103,7 +142,7 @@
     const buttons = all("button.record", form);
     if (buttons.some((button) => button.disabled)) return;
     buttons.forEach((button) => { button.disabled = true; });
-    const answer = waiting.length === 0 ? await send(fields) : null; // what waits longest goes first
+    const answer = waiting.length === 0 ? await sendReading(fields) : null; // what waits longest goes first
     buttons.forEach((button) => { button.disabled = false; });
     if (answer) { delete form.dataset.key; show(answer.text, answer.refused ? null : answer.url); return; }
     fields.push(["at", moment()]); // when it was read, not when it will arrive
@@ -154,7 +193,7 @@
       return answer.ok && show(await answer.text(), answer.url + new URL(url, location.href).hash, push);
     } catch (error) { return false; }
   }
-  addEventListener("popstate", async () => { if (!(await go(location.href, false)) && waiting.length === 0) location.reload(); });
+  addEventListener("popstate", async () => { if (!(await go(location.href, false)) && nothingWaits()) location.reload(); });
 
   /** What others recorded: the lists and the next number change, what is being typed stays. */
   async function refresh() {
@@ -234,14 +273,14 @@
     if (gone && link.matches(".spot-link") && choose(link)) return;
     if (await go(link.href)) return;
     if (link.matches(".spot-link") && choose(link)) return;
-    if (waiting.length === 0) location.href = link.href; else say("This page cannot be had while the connection is gone; what waits would be lost with this one.");
+    if (nothingWaits()) location.href = link.href; else say("This page cannot be had while the connection is gone; what waits would be lost with this one.");
   });
   document.addEventListener("submit", async (event) => {
     const form = event.target;
     if (form.matches("#entry")) { event.preventDefault(); record(form, event.submitter); return; }
-    if (form.matches("form.by-hand")) { event.preventDefault(); if (!(await go(`${form.action}?${new URLSearchParams(new FormData(form))}`)) && waiting.length === 0) form.submit(); }
+    if (form.matches("form.by-hand")) { event.preventDefault(); if (!(await go(`${form.action}?${new URLSearchParams(new FormData(form))}`)) && nothingWaits()) form.submit(); }
   });
   document.addEventListener("input", (event) => { if (event.target.matches("#shown, select.u")) written(); });
-  document.addEventListener("change", (event) => { if (event.target.matches("select.u")) written(); else if (event.target.closest("form.by-hand")) mark(); });
+  document.addEventListener("change", (event) => { if (event.target.matches("#display-photo")) taken(event.target); else if (event.target.matches("select.u")) written(); else if (event.target.closest("form.by-hand")) mark(); });
   ready();
 })();

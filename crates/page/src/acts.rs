@@ -6,6 +6,7 @@ use judgement::{CandidateSaid, FedSaid, NewSetup, ProposalSaid, ReadingSaid, Tes
 use maud::{Markup, html};
 
 use crate::find_page::View;
+use crate::photos::shown;
 use crate::setup_form;
 use crate::submitted::Submitted;
 
@@ -21,6 +22,7 @@ pub(crate) fn on_reading(view: &View, reading: &ReadingSaid) -> Markup {
         .iter()
         .any(|r| r.number == number && r.kept);
     html! {
+        (shown::of_display(view.slug, view.photos, number))
         a.act.inked href={ "/find/" (view.slug) "?again=" (number) "#add" } { "Repeat" }
         @if kept { span.small { "Kept as read." } } @else {
             form method="post" action={ "/find/" (view.slug) "/keep" } {

@@ -2,9 +2,10 @@
 //!
 //! Setup and instrument are chosen once and stay in the address, so that everything works without script. Before a reading the page says
 //! what class the setup is and when to stop; what is expected there it says only after something was recorded. `spots` orders the places
-//! to read, `step` holds what stands before the act, `entry` is the big field, `given` the verdict, `chooser` the setup, `observed` what
-//! is seen along the travel, `answers` the addresses.
+//! to read, `step` holds what stands before the act, `entry` is the big field, `given` the verdict, `display` the photo of the
+//! meter's display, `chooser` the setup, `observed` what is seen along the travel, `answers` the addresses.
 
+use book::PhotoOf;
 use gear::{Designation, Find, Reading, Setup};
 use judgement::{Judge, Judgement};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -15,6 +16,7 @@ use crate::submitted::{Errors, Submitted};
 
 mod answers;
 mod chooser;
+mod display;
 mod drawn;
 mod entry;
 mod given;
@@ -34,6 +36,8 @@ pub(crate) struct Bench<'a> {
     find: &'a Find,
     judge: &'a Judge,
     said: &'a Judgement,
+    /// The find's photos; `None` where none can be kept.
+    photos: Option<&'a [PhotoOf]>,
     mark: String,
     came: &'a Submitted,
     errors: &'a Errors,
@@ -75,6 +79,7 @@ pub(crate) fn show(slug: &str, opened: &Opened, came: &Submitted, errors: &Error
         find,
         judge: &judge,
         said: judge.promptly(),
+        photos: opened.photos(),
         mark: opened.mark(),
         came,
         errors,

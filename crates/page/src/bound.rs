@@ -17,6 +17,10 @@ use crate::folder::Opened;
 use crate::listing::{Asked, Listed, Listing, MOST};
 use crate::submitted::Errors;
 
+mod photos;
+
+pub(crate) use photos::{Put, Said};
+
 /// Finds kept opened, with their judgements.
 const MOST_OPENED: usize = 64;
 /// How long one wait for another program's entries lasts; then the next begins.

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 
+use book::{Noun, PhotoOf};
 use gear::Find;
 use judgement::{Conditions, Judge, Judgement, Live};
 use maud::{Markup, html};
@@ -13,6 +14,7 @@ use report::{Section, SetupWords, Spread};
 use crate::desk::{lists, tagged};
 use crate::folder::Opened;
 use crate::frame;
+use crate::photos::shown;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};
 use crate::{acts, drawing_frame, help, live, start_page};
@@ -27,6 +29,8 @@ pub(crate) struct View<'a> {
     pub(crate) judge: &'a Judge,
     /// What the judge says.
     pub(crate) said: &'a Judgement,
+    /// Its photos; `None` where none can be kept.
+    pub(crate) photos: Option<&'a [PhotoOf]>,
     /// The conditions shown; none where there is no network.
     pub(crate) conditions: Option<Conditions>,
     /// What is so under them.
@@ -107,6 +111,7 @@ fn with_view(
         find,
         judge: &judge,
         said: judge.promptly(),
+        photos: opened.photos(),
         conditions,
         live: live.as_ref(),
         moved,
@@ -121,7 +126,7 @@ fn plate(view: &View) -> Markup {
         section: Some(Section::Plate),
         title: "Plate".to_owned(),
         margin: html! { p { b { "plate" } } (help::link("plate")) },
-        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) (lists::singles(view)) (tagged::show(view)) },
+        leaf: html! { h2 { "Plate" (report::term("plate")) } (report::plate_fields(said)) (report::deductions_table(&said.deductions)) (lists::singles(view)) (tagged::show(view)) (shown::of_section(view, "plate", Some(&Noun::Plate))) },
         below: None,
         facing: Some(html! {
             (report::cautions_without_section(&view.said.cautions))
@@ -163,6 +168,7 @@ fn wiring(view: &View) -> Markup {
             }
             (report::unlock_list("What the next fact would unlock", &said.unlocks))
             (lists::of_section(view, "wiring"))
+            (shown::of_section(view, "wiring", None))
         },
         below: None,
         facing: Some(html! {
@@ -197,6 +203,7 @@ fn readings(view: &View) -> Markup {
             (report::readings_table(&view.said.readings, &setups))
             @if !view.said.readings.is_empty() { (report::foot_lines()) }
             (lists::of_section(view, "readings"))
+            div.written { (shown::of_section(view, "readings", None)) }
         }),
         facing: Some(html! {
             (report::caution_notes(&view.said.cautions, Section::Readings))
@@ -285,7 +292,9 @@ fn record(view: &View) -> Markup {
                 a.act href={ "/find/" (view.slug) "/report" } download { "The report" }
                 a.act href={ "/find/" (view.slug) "/sheet" } download { "The sheet" }
                 a.act href={ "/find/" (view.slug) "/history" } { "The history" }
+                a.act href={ "/find/" (view.slug) "/photos" } { "The photos" }
             }
+            (shown::strip(view.slug, shown::unplaced(view.photos)))
             (lists::of_section(view, "record"))
             (report::caution_notes(&view.said.cautions, Section::Record))
         },

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::SystemTime;
 
-use book::State;
+use book::{PhotoOf, State};
 use gear::Find;
 use judgement::Judge;
 
@@ -57,6 +57,8 @@ pub(crate) struct Opened {
     before: Option<Arc<Judge>>,
     /// The words a book's find is tagged with.
     tags: Option<BTreeSet<String>>,
+    /// Its photos; a folder of sheets keeps none.
+    photos: Option<Vec<PhotoOf>>,
 }
 
 impl std::fmt::Debug for Opened {
@@ -83,6 +85,7 @@ impl Opened {
             judge: Arc::default(),
             before,
             tags: None,
+            photos: None,
         }
     }
 
@@ -94,10 +97,11 @@ impl Opened {
             judge: Arc::default(),
             before,
             tags: Some(state.tags.clone()),
+            photos: Some(state.photos.clone()),
         }
     }
 
-    /// The same gear with what is newly put beside it (tags): its judgement stands.
+    /// The same gear with what is newly put beside it (tags, photos): its judgement stands.
     pub(crate) fn beside(&self, state: &State) -> Self {
         Self {
             judge: self.judge.clone(),
@@ -108,6 +112,11 @@ impl Opened {
     /// The words it is tagged with; `None` where it is kept in a folder.
     pub(crate) fn tags(&self) -> Option<&BTreeSet<String>> {
         self.tags.as_ref()
+    }
+
+    /// Its photos; `None` where none can be kept.
+    pub(crate) fn photos(&self) -> Option<&[PhotoOf]> {
+        self.photos.as_deref()
     }
 
     /// Its sheet.
@@ -122,6 +131,7 @@ impl Opened {
         let mut hasher = DefaultHasher::new();
         self.text().hash(&mut hasher);
         self.tags.hash(&mut hasher);
+        format!("{:?}", self.photos).hash(&mut hasher);
         format!("{:016x}", hasher.finish())
     }
 

@@ -12,7 +12,7 @@ use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
-use tokio::sync::Semaphore;
+use tokio::sync::{Semaphore, SemaphorePermit};
 
 use crate::gate::{Lock, Trusted};
 
@@ -200,7 +200,8 @@ fn only<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
 /// Refuses strangers, lets the body come in bounds, then adds the headers every answer carries.
 pub(crate) async fn guard(State(door): State<Arc<Door>>, request: Request, next: Next) -> Response {
     let mut answer = match let_in(&door, request).await {
-        Ok(request) => next.run(request).await,
+        // A photo keeps its turn until it is answered: what has come but waits to be decoded fills the memory as well.
+        Ok((request, _turn)) => next.run(request).await,
         Err(refusal) => refusal,
     };
     let headers = answer.headers_mut();
@@ -213,7 +214,10 @@ pub(crate) async fn guard(State(door): State<Arc<Door>>, request: Request, next:
     answer
 }
 
-async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
+async fn let_in(
+    door: &Door,
+    request: Request,
+) -> Result<(Request, Option<SemaphorePermit<'_>>), Response> {
     let (mut parts, body) = request.into_parts();
     door.admit(&parts.method, &parts.uri, &parts.headers)
         .map_err(IntoResponse::into_response)?;
@@ -221,11 +225,11 @@ async fn let_in(door: &Door, request: Request) -> Result<Request, Response> {
     if !OPEN.contains(&path) && !door.knows(&parts.headers) {
         return Err(asked_to_log_in(&parts));
     }
-    let body = whole(door, path, body).await?;
+    let (body, turn) = whole(door, path, body).await?;
     if door.lock.is_some() {
         parts.extensions.insert(FromNetwork);
     }
-    Ok(Request::from_parts(parts, Body::from(body)))
+    Ok((Request::from_parts(parts, Body::from(body)), turn))
 }
 
 /// A page is reached by way of the login; a form, or a script that asks behind the page's back, is told why it was not done.
@@ -241,8 +245,12 @@ fn asked_to_log_in(parts: &Parts) -> Response {
     }
 }
 
-/// The whole body, if it is small enough and comes soon enough.
-async fn whole(door: &Door, path: &str, body: Body) -> Result<axum::body::Bytes, Response> {
+/// The whole body, if it is small enough and comes soon enough, and the turn it took if it is a photo's.
+async fn whole<'a>(
+    door: &'a Door,
+    path: &str,
+    body: Body,
+) -> Result<(axum::body::Bytes, Option<SemaphorePermit<'a>>), Response> {
     let upload = is_upload(path);
     let (largest, comes) = if upload {
         (LARGEST_UPLOAD, UPLOAD_COMES)
@@ -250,18 +258,21 @@ async fn whole(door: &Door, path: &str, body: Body) -> Result<axum::body::Bytes,
         (LARGEST_FORM, FORM_COMES)
     };
     let too_large = || {
+        if upload {
+            return crate::photos::too_large(path);
+        }
         let why = format!("more than the {} KiB taken here\n", largest >> 10);
         (StatusCode::PAYLOAD_TOO_LARGE, why).into_response()
     };
     if body.size_hint().lower() > u64::try_from(largest).unwrap_or(u64::MAX) {
         return Err(too_large());
     }
-    let _turn = match upload.then(|| door.uploads.acquire()) {
+    let turn = match upload.then(|| door.uploads.acquire()) {
         Some(turn) => turn.await.ok(),
         None => None,
     };
     match tokio::time::timeout(comes, axum::body::to_bytes(body, largest)).await {
-        Ok(Ok(bytes)) => Ok(bytes),
+        Ok(Ok(bytes)) => Ok((bytes, turn)),
         Ok(Err(why)) => Err(if is_length(&why) {
             too_large()
         } else {
@@ -286,9 +297,13 @@ fn is_length(why: &axum::Error) -> bool {
     false
 }
 
-/// Where photos are sent: an address that ends in this word, nowhere else.
+/// Where photos are sent: to a find, from the desk or from the bench, and nowhere else.
 fn is_upload(path: &str) -> bool {
-    path.starts_with("/find/") && path.ends_with("/photo")
+    let words: Vec<&str> = path.split('/').collect();
+    matches!(
+        words[..],
+        ["", "find", _, "photo"] | ["", "find", _, "bench", "photo"]
+    )
 }
 
 #[cfg(test)]

@@ -30,7 +30,7 @@ macro_rules! page {
 }
 
 /// The pages, in the order they are listed: the beginning, the jobs in the order of the work, the formats.
-const PAGES: [Page; 13] = [
+const PAGES: [Page; 14] = [
     page!("first-find", "The first find", "first-find.md"),
     page!("plate", "Plate", "jobs/plate.md"),
     page!("wiring", "Wiring", "jobs/wiring.md"),
@@ -41,6 +41,7 @@ const PAGES: [Page; 13] = [
     page!("behaviour", "Behaviour", "jobs/behaviour.md"),
     page!("builds", "Builds", "jobs/builds.md"),
     page!("record", "Record", "jobs/record.md"),
+    page!("photos", "Photos", "photos.md"),
     page!("sheet", "The sheet", "sheet.md"),
     page!("csv", "Readings as rows", "csv.md"),
     page!("lan", "On your own network", "lan.md"),

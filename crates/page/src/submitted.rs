@@ -18,6 +18,14 @@ impl Submitted {
         Some(self.get(field)).filter(|text| !text.is_empty())
     }
 
+    /// The texts of a field that may come more than once, the empty ones left out.
+    pub(crate) fn each<'a>(&'a self, field: &'a str) -> impl Iterator<Item = &'a str> {
+        let named = self.0.iter().filter(move |(name, _)| name == field);
+        named
+            .map(|(_, value)| value.trim())
+            .filter(|v| !v.is_empty())
+    }
+
     /// Whether the field came at all: an empty field the owner emptied is not one that was never there.
     pub(crate) fn has(&self, field: &str) -> bool {
         self.0.iter().any(|(name, _)| name == field)

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::extract::{Form, Path, Query, State};
+use axum::extract::multipart::MultipartRejection;
+use axum::extract::{Form, Multipart, Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -16,7 +17,7 @@ use crate::folder::Opened;
 use crate::routes::{apart, missing, on_find, see_other, shown};
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
-use crate::{PageError, clock, reading_form, setup_form};
+use crate::{PageError, clock, photos, reading_form, setup_form};
 
 type Finds = State<Arc<Store>>;
 type Typed = Vec<(String, String)>;
@@ -37,6 +38,7 @@ pub(crate) fn routes() -> Router<Arc<Store>> {
         .route("/find/{slug}/bench/strike", post(strike))
         .route("/find/{slug}/bench/keep", post(keep))
         .route("/find/{slug}/bench/note", post(note))
+        .route("/find/{slug}/bench/photo", post(photo))
         .route("/find/{slug}/news", get(news))
         .route(
             "/bench.js",
@@ -273,6 +275,33 @@ async fn note(State(store): Finds, Path(slug): Path<String>, Form(form): Form<Ty
                 errors.add(field, why);
                 refused(&store, &slug, &form, &errors)
             }
+        }
+    })
+    .await
+}
+
+/// Takes the photo of a reading's display, and comes back to its verdict.
+async fn photo(
+    State(store): Finds,
+    Path(slug): Path<String>,
+    form: Result<Multipart, MultipartRejection>,
+) -> Response {
+    let mut sent = photos::read(form).await;
+    let number = sent.fields.get("number").to_owned();
+    sent.fields.set("of", format!("reading {number}"));
+    apart(move || match photos::take_in(&store, &slug, &sent)? {
+        None => Ok(missing()),
+        Some(Ok(_)) => {
+            let setup = sent.fields.get("setup");
+            Ok(see_other(&on(&slug, &sent.fields, setup, "said", &number)))
+        }
+        Some(Err(mut errors)) => {
+            // There is one field here: what speaks against the reading stands beside it too.
+            if let (None, Some(why)) = (errors.of("photo"), errors.of("of").map(str::to_owned)) {
+                errors.add("photo", why);
+            }
+            sent.fields.set("said", number);
+            refused(&store, &slug, &sent.fields, &errors)
         }
     })
     .await

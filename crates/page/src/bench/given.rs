@@ -5,7 +5,8 @@ use judgement::{ReadingSaid, Verdict};
 use maud::{Markup, html};
 
 use super::spots::{self, Spot};
-use super::{Bench, Stand, observed};
+use super::{Bench, Stand, display, observed};
+use crate::photos::shown;
 
 /// Reasons a reading is commonly struck for.
 const REASONS: [&str; 4] = [
@@ -26,9 +27,12 @@ pub(super) fn show(bench: &Bench, stand: &Stand, reading: &ReadingSaid) -> Marku
         section.frame.after {
             (bench.strip(stand, reading.number, &reading.at))
             div.place { h1 { (spot.as_ref().map_or_else(|| reading.what.clone(), Spot::title)) } p { (reading.place) } }
-            p.got { span class=[queried.then_some("queried")] { (reading.read) } " " span.u { (reading.unit) } }
+            div.got-it {
+                (display::button(bench, stand, reading, queried && !kept))
+                p.got { span class=[queried.then_some("queried")] { (reading.read) } " " span.u { (reading.unit) } }
+            }
             (verdict(reading))
-            @if queried && !kept { (argument(reading)) } @else { (expected(reading)) }
+            @if queried && !kept { (argument(reading)) (shown::of_display(bench.slug, bench.photos, reading.number)) } @else { (expected(reading)) }
             div.choices {
                 @if queried && !kept {
                     a.act.wide.inked href=(again) { "Repeat, from an empty field" }
@@ -207,7 +211,7 @@ fn keep(bench: &Bench, stand: &Stand, reading: &ReadingSaid) -> Markup {
     }
 }
 
-fn back(stand: &Stand, number: u32) -> Markup {
+pub(super) fn back(stand: &Stand, number: u32) -> Markup {
     html! {
         input type="hidden" name="number" value=(number);
         input type="hidden" name="setup" value=(stand.setup.number);

@@ -2,7 +2,7 @@
 //!
 //! Undo is striking: the find becomes what its entries add up to without the struck one, and striking a strike brings it back.
 
-use book::{Entry, EntryId, New, What};
+use book::{Entry, EntryId, New, Noun, What};
 use judgement::Brief;
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -10,6 +10,7 @@ use serde::Deserialize;
 use crate::PageError;
 use crate::clock;
 use crate::frame;
+use crate::photos;
 use crate::store::Store;
 use crate::submitted::Submitted;
 
@@ -69,6 +70,7 @@ fn line(slug: &str, entry: &Entry, entries: &[Entry]) -> Markup {
             span.clock { (clock) }
             div {
                 p.told { @if entry.struck.is_some() { s { (words) } } @else { (words) } }
+                @if let Some(digest) = pictured(&entry.what) { @let to = photos::address(slug, digest); a.photo href=(to) { img src={ (to) "/small" } alt="the photo" loading="lazy" decoding="async"; } }
                 @if let Some(struck) = &entry.struck { p.small { "struck: " (struck.reason) } }
                 @if let Some(device) = &entry.device { p.small { "from " (device) } }
                 @if let What::Judged { version, at_entry, .. } = &entry.what {
@@ -93,6 +95,19 @@ fn words_of(entry: &Entry, entries: &[Entry]) -> String {
         return format!("judged: {}", brief.words());
     }
     entry.what.words()
+}
+
+/// The photo an entry speaks of; shown whether or not it was taken out since.
+fn pictured(what: &What) -> Option<&str> {
+    match what {
+        What::Photo { digest, .. }
+        | What::PhotoChanged { digest, .. }
+        | What::Removed {
+            noun: Noun::Photo(digest),
+            ..
+        } => Some(digest),
+        _ => None,
+    }
 }
 
 /// The start of a find and what was only said about it cannot be taken back, nor what is struck already.

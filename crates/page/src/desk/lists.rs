@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::{NOUNS, Noun, form, joins};
 use crate::find_page::View;
+use crate::photos::shown;
 
 /// What tells a row of a list in an address: an id has no white space in it.
 pub(crate) fn row_id(word: &str, key: &str) -> String {
@@ -59,7 +60,7 @@ fn table(view: &View, noun: &Noun, count: usize) -> Markup {
     html! {
         table.nouns {
             caption.hidden { (form::capital(noun.many)) }
-            thead { tr { @for column in noun.columns { th scope="col" { (column) } } th scope="col" { span.hidden { "edit" } } } }
+            thead { tr { @for column in noun.columns { th scope="col" { (column) } } @if photographed(view, noun) { th scope="col" { "photo" } } th scope="col" { span.hidden { "edit" } } } }
             tbody { @for index in 0..count { (row(view, noun, index)) } }
         }
     }
@@ -93,9 +94,32 @@ fn row(view: &View, noun: &Noun, index: usize) -> Markup {
             @for (n, column) in noun.columns.iter().enumerate() {
                 @if n == 0 { th scope="row" { (cell(column)) } } @else { td { (cell(column)) } }
             }
+            @if photographed(view, noun) { td { @if let Some(noun) = in_book(view.find, noun, index) { (shown::cell(view, &noun)) } } }
             td { a href=(noun.address(view.slug, Some(&key))) aria-label={ "Edit " (noun.one) " " (key) } { "Edit" } }
         }
     }
+}
+
+/// Whether the list of a noun shows photos: where some can be kept, of what a camera is held at.
+fn photographed(view: &View, noun: &Noun) -> bool {
+    view.photos.is_some() && matches!(noun.word, "part" | "lead" | "damage" | "setup")
+}
+
+/// The one at a place of its list, as a photo names it.
+fn in_book(find: &Find, noun: &Noun, index: usize) -> Option<book::Noun> {
+    Some(match noun.word {
+        "part" => book::Noun::Part(find.parts.get(index)?.designation.to_string()),
+        "lead" => book::Noun::Lead(find.leads.get(index)?.designation.to_string()),
+        "setup" => book::Noun::Setup(find.setups.get(index)?.number),
+        "damage" => {
+            let damage = find.damage.get(index)?;
+            book::Noun::Damage {
+                part: damage.part.to_string(),
+                what: damage.what.clone(),
+            }
+        }
+        _ => return None,
+    })
 }
 
 fn terminals(find: &Find, index: usize) -> String {

@@ -1,12 +1,14 @@
 //! Tags for the leads, to print, cut out and tie on: the designation large, where it goes, what it looks like.
 
+use book::{Noun, PhotoOf};
 use gear::{Find, Lead};
 use maud::{Markup, html};
 
 use crate::frame;
+use crate::photos::shown;
 
 /// The page of all tags of a find.
-pub(crate) fn page(slug: &str, find: &Find) -> Markup {
+pub(crate) fn page(slug: &str, find: &Find, photos: &[PhotoOf]) -> Markup {
     let head = frame::plain_head(&find.name, "tags");
     let body = html! {
         main.tags-page {
@@ -18,13 +20,15 @@ pub(crate) fn page(slug: &str, find: &Find) -> Markup {
                 }
                 p.acts { a.act href={ "/find/" (slug) "?list=lead#list-lead" } { "Back to the leads" } }
             }
-            div.tags { @for lead in &find.leads { (tag(find, lead)) } }
+            div.tags { @for lead in &find.leads { (tag(slug, find, lead, photos)) } }
         }
     };
     frame::document(&format!("Tags of {}", find.name), &head, &body)
 }
 
-fn tag(find: &Find, lead: &Lead) -> Markup {
+fn tag(slug: &str, find: &Find, lead: &Lead, photos: &[PhotoOf]) -> Markup {
+    let noun = Noun::Lead(lead.designation.to_string());
+    let photo = photos.iter().find(|photo| photo.shows(&noun));
     let seen = [
         lead.colour.clone(),
         lead.section.as_ref().map(ToString::to_string),
@@ -33,6 +37,7 @@ fn tag(find: &Find, lead: &Lead) -> Markup {
     let seen: Vec<String> = seen.into_iter().flatten().collect();
     html! {
         section.tag aria-label={ "Tag " (lead.designation) } {
+            @if let Some(photo) = photo { (shown::small(slug, photo)) }
             h2 { (lead.designation) }
             p.way { (lead.from) " – " @match &lead.to { Some(to) => (to), None => "cut end" } }
             p.look { (seen.join(", ")) }

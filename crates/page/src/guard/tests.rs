@@ -62,6 +62,8 @@ fn a_form_of_another_site_is_refused() {
 #[test]
 fn photos_have_one_place() {
     assert!(is_upload("/find/creamery/photo"));
+    assert!(is_upload("/find/creamery/bench/photo"));
+    assert!(!is_upload("/find/creamery/edit/lead/photo"));
     assert!(!is_upload("/find/creamery/reading"));
     assert!(!is_upload("/photo"));
 }

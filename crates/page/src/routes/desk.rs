@@ -130,7 +130,7 @@ async fn join_beeps(state: Finds, path: Path<String>, form: Form<Typed>) -> Resp
 
 async fn show_tags(State(store): Finds, Path(slug): Path<String>) -> Response {
     on_find(store, slug, |slug, opened| match &opened.find {
-        Ok(find) => shown(tags::page(slug, find)),
+        Ok(find) => shown(tags::page(slug, find, opened.photos().unwrap_or_default())),
         Err(_) => missing(),
     })
     .await

@@ -7,7 +7,7 @@ use crate::picture_file;
 use crate::site::{Site, example};
 use crate::webdriver::{Browser, DESK, Look, PHONE};
 
-const LOOKS: [(&str, Look); 4] = [
+pub(crate) const LOOKS: [(&str, Look); 4] = [
     ("desk", DESK),
     ("desk-dark", Look { dark: true, ..DESK }),
     ("phone", PHONE),
@@ -26,7 +26,7 @@ const MOST_STOPS: usize = 800;
 const AUDIT: &str = r#"
 const faults = [];
 const shown = (e) => e.checkVisibility({ checkVisibilityCSS: true, checkOpacity: false });
-const words = (e) => (e.getAttribute('aria-label') || e.innerText || e.textContent || e.value || '').trim();
+const words = (e) => (e.getAttribute('aria-label') || e.innerText || e.textContent || e.value || e.querySelector('img')?.alt || '').trim();
 const ids = new Map();
 for (const e of document.querySelectorAll('[id]')) { if (ids.has(e.id)) faults.push('id twice: ' + e.id); ids.set(e.id, e); }
 for (const e of document.querySelectorAll('input:not([type=hidden]), select, textarea')) {
@@ -42,6 +42,7 @@ for (const e of document.querySelectorAll('h1, h2, h3, h4, h5, h6')) {
   if (now > level + 1) faults.push('heading ' + now + ' below ' + level + ': ' + e.textContent.slice(0, 60));
   level = now;
 }
+for (const e of document.images) if (!e.alt.trim()) faults.push('a picture without words: ' + e.src);
 if (document.querySelectorAll('h1').length !== 1) faults.push('headings of the first order: ' + document.querySelectorAll('h1').length);
 if (!document.documentElement.lang) faults.push('no language');
 if (document.querySelectorAll('main').length !== 1) faults.push('main: ' + document.querySelectorAll('main').length);
@@ -231,14 +232,14 @@ fn site() -> Site {
 }
 
 /// What is wrong with the page that is open, each with the place it was found.
-fn audited(browser: &Browser, place: &str) -> Vec<String> {
+pub(crate) fn audited(browser: &Browser, place: &str) -> Vec<String> {
     let found = browser.run(AUDIT);
     let found = found.as_array().cloned().unwrap_or_default();
     found.iter().map(|f| format!("{place}: {f}")).collect()
 }
 
 /// As [`audited`], going through the page with the tabulator.
-fn tabbed(browser: &Browser, place: &str) -> Vec<String> {
+pub(crate) fn tabbed(browser: &Browser, place: &str) -> Vec<String> {
     browser.run(BEFORE_TABS);
     let mut faults = Vec::new();
     for stops in 0.. {
@@ -258,7 +259,7 @@ fn tabbed(browser: &Browser, place: &str) -> Vec<String> {
     faults
 }
 
-fn none(mut faults: Vec<String>) {
+pub(crate) fn none(mut faults: Vec<String>) {
     faults.sort();
     faults.dedup();
     assert!(

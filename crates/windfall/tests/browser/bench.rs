@@ -7,7 +7,7 @@ use crate::picture_file;
 use crate::site::{Site, example};
 use crate::webdriver::{Browser, Look, PHONE};
 
-const NIGHT: Look = Look {
+pub(crate) const NIGHT: Look = Look {
     dark: true,
     ..PHONE
 };
@@ -33,11 +33,20 @@ fn key_in(browser: &Browser, digits: &str) {
     }
 }
 
-fn nothing_sticks_out(browser: &Browser) {
+pub(crate) fn nothing_sticks_out(browser: &Browser) {
     let wide = browser.run("return document.documentElement.scrollWidth");
     assert!(wide.as_u64().is_some_and(|w| w <= 360), "{wide} px wide");
     let small = browser.run(crate::audit::SMALL);
     assert_eq!(small, json!([]), "smaller than a thumb");
+}
+
+/// Takes the connection away, or gives it back.
+pub(crate) fn offline(browser: &Browser, off: bool) {
+    browser.devtools("Network.enable", json!({}));
+    browser.devtools(
+        "Network.emulateNetworkConditions",
+        json!({"offline": off, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}),
+    );
 }
 
 #[test]
@@ -118,14 +127,7 @@ fn what_is_typed_without_a_connection_is_sent_once_when_it_returns() {
     browser.open(&site.at(
         "/find/creamery/bench?setup=4&instrument=P1&from=X1%3A1&to=X1%3AN&measured=AC+voltage",
     ));
-    let offline = |off: bool| {
-        browser.devtools("Network.enable", json!({}));
-        browser.devtools(
-            "Network.emulateNetworkConditions",
-            json!({"offline": off, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}),
-        );
-    };
-    offline(true);
+    offline(&browser, true);
     key_in(&browser, "24.17");
     browser.click("button.record");
     browser.wait("the notice", "return /Not yet sent: 1\\. Kept only while this page stays open/.test(document.querySelector('#unsent').innerText)");
@@ -136,7 +138,7 @@ fn what_is_typed_without_a_connection_is_sent_once_when_it_returns() {
         "return /Not yet sent: 2/.test(document.querySelector('#unsent').innerText)",
     );
     browser.picture(&picture_file("bench-unsent"), false);
-    offline(false);
+    offline(&browser, false);
     browser.wait(
         "both sent",
         "return document.querySelector('#unsent').hidden",

@@ -13,6 +13,9 @@ mod desk;
 mod forms;
 mod help;
 mod nothing;
+mod photos;
+#[path = "../pictures/mod.rs"]
+mod pictures;
 mod seen;
 mod site;
 mod webdriver;

@@ -77,6 +77,21 @@ impl Site {
         }
     }
 
+    /// Serves a book with this example in it; the word of its find is made of its name.
+    pub(crate) fn of_book(name: &str) -> Self {
+        let folder = Scratch::new("book");
+        let book = folder.path().join("book.sqlite");
+        let program = option_env!("CARGO_BIN_EXE_windfall").expect("a test of the program");
+        let example = Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("../../examples")
+            .join(name);
+        let mut import = Command::new(program);
+        import.args(["book", "import", "--book"]).arg(&book);
+        let imported = import.arg(example).output().expect("the program runs");
+        assert!(imported.status.success(), "{imported:?}");
+        Self::by_program(program, folder, "--book", &book)
+    }
+
     fn by_program(program: &str, folder: Scratch, kept: &str, at: &Path) -> Self {
         let mut command = Command::new(program);
         command

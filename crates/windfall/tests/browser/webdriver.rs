@@ -207,6 +207,12 @@ impl Browser {
         }
     }
 
+    /// Gives a file to a field as a camera or a chooser does; counted as the one tap that opens it.
+    pub(crate) fn give_file(&self, selector: &str, file: &Path) {
+        self.acts.set(self.acts.get() + 1);
+        self.keys(selector, &file.display().to_string());
+    }
+
     /// Chooses in a list by value; counted as one field.
     pub(crate) fn choose(&self, selector: &str, value: &str) {
         self.acts.set(self.acts.get() + 1);

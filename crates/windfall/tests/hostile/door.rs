@@ -15,6 +15,17 @@ const LAN: Ipv4Addr = Ipv4Addr::new(127, 0, 0, 2);
 
 static NEXT: AtomicU32 = AtomicU32::new(0);
 
+/// A folder of its own.
+fn fresh_folder() -> PathBuf {
+    let number = NEXT.fetch_add(1, Ordering::Relaxed);
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .join(format!("hostile-{}-{number}", std::process::id()))
+        .join("finds");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
 /// A program that serves a folder.
 pub(crate) struct Site {
     folder: PathBuf,
@@ -35,14 +46,25 @@ impl Site {
         Self::with(examples, &[], &[&lan, more].concat())
     }
 
+    /// On loopback only, these of the examples in a book.
+    pub(crate) fn of_book(examples: &[&str]) -> Self {
+        let (folder, book) = (fresh_folder(), "book.sqlite");
+        let examples = examples
+            .iter()
+            .map(|name| format!("{}/../../examples/{name}", env!("CARGO_MANIFEST_DIR")));
+        let imported = Command::new(env!("CARGO_BIN_EXE_windfall"))
+            .args(["book", "import", "--book", book])
+            .args(examples)
+            .current_dir(&folder)
+            .output()
+            .expect("the program runs");
+        assert!(imported.status.success(), "{imported:?}");
+        Self::serving(folder, &["--book", book], &[])
+    }
+
     /// With sheets of a stranger's too.
     pub(crate) fn with(examples: &[&str], sheets: &[(&str, &str)], more: &[&str]) -> Self {
-        let number = NEXT.fetch_add(1, Ordering::Relaxed);
-        let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
-            .join(format!("hostile-{}-{number}", std::process::id()))
-            .join("finds");
-        let _ = std::fs::remove_dir_all(&folder);
-        std::fs::create_dir_all(&folder).unwrap();
+        let folder = fresh_folder();
         for name in examples {
             let from = format!("{}/../../examples/{name}", env!("CARGO_MANIFEST_DIR"));
             std::fs::copy(from, folder.join(name)).unwrap();
@@ -50,10 +72,15 @@ impl Site {
         for (name, text) in sheets {
             std::fs::write(folder.join(name), text).unwrap();
         }
+        Self::serving(folder, &["--folder", "."], more)
+    }
+
+    fn serving(folder: PathBuf, kept: &[&str], more: &[&str]) -> Self {
         let mut program = Command::new(env!("CARGO_BIN_EXE_windfall"))
-            .args(["serve", "--port", "0", "--no-open", "--folder"])
-            .arg(&folder)
+            .args(["serve", "--port", "0", "--no-open"])
+            .args(kept)
             .args(more)
+            .current_dir(&folder)
             .env("WINDFALL_PASSPHRASE", PASSPHRASE)
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
@@ -166,6 +193,24 @@ impl Door {
         );
         self.raw(text.as_bytes())
             .unwrap_or_else(|| panic!("no answer to {method} {path}"))
+    }
+
+    /// A form with a photo.
+    pub(crate) fn send_photo(
+        &self,
+        path: &str,
+        fields: &[(&str, &str)],
+        name: &str,
+        photo: &[u8],
+    ) -> Answer {
+        let body = wire::with_photo(fields, name, photo);
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Type: multipart/form-data; boundary=edge\r\nContent-Length: {}\r\n\r\n",
+            self.host(),
+            body.len()
+        );
+        self.raw(&[head.into_bytes(), body].concat())
+            .unwrap_or_else(|| panic!("no answer to a photo for {path}"))
     }
 
     /// These bytes.

@@ -8,6 +8,9 @@
 
 mod door;
 mod passphrases;
+mod photos;
+#[path = "../pictures/mod.rs"]
+mod pictures;
 mod scripts;
 mod wire;
 

@@ -5,15 +5,16 @@ use std::collections::BTreeSet;
 use crate::door::{Door, Site};
 
 /// Leaves an element, an attribute and a script, whichever it is put in.
-const SCRIPT: &str = "'\"></textarea></title><script>alert(1)</script><img src=x onerror=alert(2)>";
+pub(crate) const SCRIPT: &str =
+    "'\"></textarea></title><script>alert(1)</script><img src=x onerror=alert(2)>";
 /// What must never stand in a page: where it does, it came through unescaped.
 const LIVE: [&str; 3] = ["<script>alert", "<img src=x", "</textarea></title>"];
 
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     text.bytes().map(|byte| format!("%{byte:02X}")).collect()
 }
 
-fn harmless(what: &str, page: &str) {
+pub(crate) fn harmless(what: &str, page: &str) {
     for live in LIVE {
         assert!(!page.contains(live), "{what}: {live} came through");
     }

@@ -14,6 +14,20 @@ pub(crate) struct Answer {
     pub(crate) text: String,
 }
 
+/// A form with a photo (RFC 7578): fields, then the file under a name of its sender's.
+pub(crate) fn with_photo(fields: &[(&str, &str)], name: &str, photo: &[u8]) -> Vec<u8> {
+    let mut body = Vec::new();
+    for (field, value) in fields {
+        let head = format!("--edge\r\nContent-Disposition: form-data; name=\"{field}\"\r\n\r\n");
+        body.extend([head.as_bytes(), value.as_bytes(), b"\r\n"].concat());
+    }
+    let head = format!(
+        "--edge\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"{name}\"\r\nContent-Type: image/jpeg\r\n\r\n"
+    );
+    body.extend([head.as_bytes(), photo, b"\r\n--edge--\r\n"].concat());
+    body
+}
+
 impl Answer {
     fn read(bytes: &[u8]) -> Option<Self> {
         let text = String::from_utf8_lossy(bytes);
