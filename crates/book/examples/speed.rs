@@ -1,6 +1,7 @@
 //! How fast a book is and how large it grows: a book of 1,000 finds and 100,000 readings, and 8 threads that write at once.
 //!
-//! `cargo run --release -p book --example speed great [FOLDER]` (a folder in memory fills faster), `... crowd [FOLDER]` (a folder on the disk)
+//! `cargo run --release -p book --example speed great [FOLDER]` (a folder in memory fills faster), `... crowd [FOLDER]` (a folder on the disk);
+//! `... fill FILE` lays down the great book and keeps it, for others to measure with.
 #![expect(clippy::unwrap_used, reason = "a measurement may stop here")]
 
 use book::{Book, EntryId, Filter, FindId, Moment, New, What};
@@ -31,19 +32,25 @@ fn median(mut work: impl FnMut()) -> Duration {
 
 fn main() {
     let asked: Vec<String> = std::env::args().skip(1).collect();
+    if let [what, file] = asked.as_slice()
+        && what == "fill"
+    {
+        fill(file.as_ref());
+        return;
+    }
     let folder = asked.get(1).map_or_else(std::env::temp_dir, Into::into);
     let folder = folder.join(format!("book-speed-{}", std::process::id()));
     std::fs::create_dir_all(&folder).unwrap();
     match asked.first().map(String::as_str) {
         Some("great") => great(&folder.join("great.sqlite")),
         Some("crowd") => crowd(&folder.join("crowd.sqlite")),
-        _ => println!("say what: great or crowd, and a folder"),
+        _ => println!("say what: great or crowd and a folder, or fill and a file"),
     }
     std::fs::remove_dir_all(&folder).unwrap();
 }
 
-/// 1,000 finds with 100 readings each, one entry a reading.
-fn great(path: &std::path::Path) {
+/// 1,000 finds with 100 readings each, one entry a reading, every tenth find tagged, each judged once.
+fn fill(path: &std::path::Path) -> Book {
     let book = Book::create(path).unwrap();
     let whole = sheet::read(SHEET).unwrap();
     let bare = gear::Find {
@@ -66,13 +73,30 @@ fn great(path: &std::path::Path) {
                 let what = What::put(reading(reading_number, what).replace("what = \"\"\n", ""));
                 book.append(New::of(id, at(1), what)).unwrap();
             }
+            if n % 10 == 0 {
+                let word = "shed".to_owned();
+                book.append(New::of(id, at(2), What::Tagged { word }))
+                    .unwrap();
+            }
+            let judged = book::Judged {
+                version: "0".to_owned(),
+                at_entry: book.find(id).unwrap().newest,
+                priors: serde_json::json!([]),
+                judgement: serde_json::json!({ "agree": 100, "open": ["one line of the plate"] }),
+            };
+            book.judged(id, &at(3), judged).unwrap();
         }
     });
-    let count = 101_000.0;
+    let count = 102_100.0;
     println!(
         "1,000 finds, 100,000 readings, written one by one in {filled:.1?} ({:.2?} an entry)",
         filled.div_f64(count)
     );
+    book
+}
+
+fn great(path: &std::path::Path) {
+    let book = fill(path);
     let list = median(|| assert_eq!(book.finds(&Filter::default()).unwrap().len(), 1000));
     let rare = median(|| assert!(!book.search("find 777").unwrap().is_empty()));
     let common = median(|| assert_eq!(book.search("booster second").unwrap().len(), 100));
