@@ -156,9 +156,11 @@ fn page(
 
 fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
     let wrong = errors.of("text");
+    // Who goes through the list is not at the plate.
+    let at_the_plate = !came.has("tag") && !came.has("page");
     html! {
         h1 { label for="text" { "Type the plate" } }
-        textarea #text.plate name="text" rows="2" autofocus spellcheck="false" autocomplete="off" placeholder="30 kVA 400 V ±20 % 50 Hz"
+        textarea #text.plate name="text" rows="2" autofocus[at_the_plate] spellcheck="false" autocomplete="off" placeholder="30 kVA 400 V ±20 % 50 Hz"
             aria-describedby="text-note" aria-invalid[wrong.is_some()] { (came.get("text")) }
         p #text-note class=(if wrong.is_some() { "wrong" } else { "hint" }) {
             (wrong.unwrap_or("As it stands there, one line or several; a figure you cannot read is a ?. Nothing else is needed to begin."))

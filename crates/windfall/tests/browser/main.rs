@@ -10,6 +10,7 @@
 mod audit;
 mod bench;
 mod desk;
+mod finds;
 mod forms;
 mod help;
 mod nothing;
