@@ -57,7 +57,7 @@ struct Next {
 impl Book {
     /// Starts a find from a sheet. Its address is made of the word wished for, or of its name, and stays when it is renamed.
     /// # Errors
-    /// [`Kind::Refused`] with the problems of the sheet; what the store says.
+    /// [`crate::Kind::Refused`] with the problems of the sheet; what the store says.
     pub fn start(
         &self,
         sheet: &str,
@@ -119,8 +119,8 @@ impl Book {
 
     /// Appends an entry; when this returns it is on the disk. A key that was taken before gives the entry that is there.
     /// # Errors
-    /// [`Kind::Refused`] where the find would make no sense with it: every problem, with line and column of the text that was sent;
-    /// [`Kind::Unknown`]; what the store says ([`Kind::Full`], [`Kind::Busy`], [`Kind::ReadOnly`]). Nothing is written then.
+    /// [`crate::Kind::Refused`] where the find would make no sense with it: every problem, with line and column of the text that was sent;
+    /// [`crate::Kind::Unknown`]; what the store says ([`crate::Kind::Full`], [`crate::Kind::Busy`], [`crate::Kind::ReadOnly`]). Nothing is written then.
     pub fn append(&self, new: New) -> Result<Entry, BookError> {
         let what = new.what.clone();
         self.write(new, |_, _| Ok(what))

@@ -313,4 +313,26 @@ mod tests {
             What::ReadingStruck { number: 1, .. }
         ));
     }
+
+    #[test]
+    fn a_photo_is_news_and_costs_no_judgement() {
+        let (book, slug) = bound();
+        let before = book.open_find(&slug).unwrap().unwrap();
+        let judged = before.judge().unwrap();
+        // The smallest PNG there is: one grey point (PNG, clause 5).
+        let png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\nIDATx\x9cch\0\0\0\x82\0\x81\x77\xcd\x72\xb6\0\0\0\0IEND\xaeB`\x82";
+        let picture = picture::taken_in(png).unwrap();
+        let put = || Put {
+            of: vec![book::Noun::Plate],
+            ..Put::default()
+        };
+        let digest = book.put_photo(&slug, &picture, put()).unwrap().unwrap();
+        let after = book.open_find(&slug).unwrap().unwrap();
+        assert_ne!(after.mark(), before.mark());
+        assert!(Arc::ptr_eq(&after.judge().unwrap(), &judged));
+        assert_eq!(after.photos().unwrap()[0].digest, digest);
+        book.put_photo(&slug, &picture, put()).unwrap();
+        let id = book.book.by_slug(&slug).unwrap().unwrap();
+        assert_eq!(book.book.entries(id, EntryId(0)).unwrap().len(), 2, "once");
+    }
 }

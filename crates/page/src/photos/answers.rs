@@ -8,7 +8,7 @@ use axum::extract::{Form, Multipart, Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use book::PhotoOf;
+use book::{Kind, PhotoOf};
 
 use super::{LONGEST, Sent, about, list, read, subjects};
 use crate::bound::Put;
@@ -95,7 +95,13 @@ pub(crate) fn take_in(
     let put = said(&opened, &sent.fields, &mut errors);
     let picture = errors.keep("photo", picture::taken_in(&sent.photo));
     match (picture, put) {
-        (Some(picture), Some(put)) => Ok(bound.put_photo(slug, &picture, put)?.map(Ok)),
+        (Some(picture), Some(put)) => match bound.put_photo(slug, &picture, put) {
+            Err(PageError::Book(why)) if why.kind == Kind::Refused => {
+                errors.add("photo", why.to_string());
+                Ok(Some(Err(errors)))
+            }
+            done => Ok(done?.map(Ok)),
+        },
         _ => Ok(Some(Err(errors))),
     }
 }

@@ -69,27 +69,32 @@ impl Site {
 
     /// Serves a new book, `book.sqlite` in the folder.
     pub(crate) fn of_new_book() -> Self {
-        let folder = Scratch::new("book");
-        let book = folder.path().join("book.sqlite");
-        match option_env!("CARGO_BIN_EXE_windfall") {
-            Some(program) => Self::by_program(program, folder, "--book", &book),
-            None => panic!("only a test of the program serves a book"),
-        }
+        Self::serving_a_book(|_, _| {})
     }
 
     /// Serves a book with this example in it; the word of its find is made of its name.
     pub(crate) fn of_book(name: &str) -> Self {
-        let folder = Scratch::new("book");
-        let book = folder.path().join("book.sqlite");
-        let program = option_env!("CARGO_BIN_EXE_windfall").expect("a test of the program");
         let example = Path::new(env!("CARGO_MANIFEST_DIR"))
             .join("../../examples")
             .join(name);
-        let mut import = Command::new(program);
-        import.args(["book", "import", "--book"]).arg(&book);
-        let imported = import.arg(example).output().expect("the program runs");
-        assert!(imported.status.success(), "{imported:?}");
-        Self::by_program(program, folder, "--book", &book)
+        Self::serving_a_book(|program, book| {
+            let mut import = Command::new(program);
+            import.args(["book", "import", "--book"]).arg(book);
+            let imported = import.arg(&example).output().expect("the program runs");
+            assert!(imported.status.success(), "{imported:?}");
+        })
+    }
+
+    fn serving_a_book(fill: impl Fn(&str, &Path)) -> Self {
+        let folder = Scratch::new("book");
+        let book = folder.path().join("book.sqlite");
+        match option_env!("CARGO_BIN_EXE_windfall") {
+            Some(program) => {
+                fill(program, &book);
+                Self::by_program(program, folder, "--book", &book)
+            }
+            None => panic!("only a test of the program serves a book"),
+        }
     }
 
     fn by_program(program: &str, folder: Scratch, kept: &str, at: &Path) -> Self {

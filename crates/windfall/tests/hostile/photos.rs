@@ -239,6 +239,12 @@ fn script_in_every_field_of_a_photo_is_harmless() {
             harmless(field, &answer.text);
         }
     }
+    let long = "k".repeat(1000);
+    let to = format!("{MINE}/photo");
+    for field in ["caption", "of", "key"] {
+        let answer = own.send_photo(&to, &[(field, &long)], "x", &taken(64, 48, 9));
+        assert_eq!(answer.status, 422, "too long a {field}");
+    }
     let at = sent(&own, MINE, &[("caption", SCRIPT)], &photo);
     let fields = [
         "caption",
