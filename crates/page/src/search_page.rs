@@ -94,7 +94,7 @@ fn place_of(slug: &str, noun: &Noun) -> String {
     match noun {
         Noun::Find | Noun::Plate => format!("/find/{slug}#plate"),
         Noun::Tags => format!("/find/{slug}#tagged"),
-        Noun::Photo(_) => format!("/find/{slug}"),
+        Noun::Photo(digest) => format!("/find/{slug}/photo/{}/about", percent(digest)),
         Noun::Reading(number) => format!("/find/{slug}#reading-{number}"),
         Noun::Setup(number) => row("setup", &number.to_string()),
         Noun::Part(key) => row("part", key),

@@ -37,7 +37,7 @@ pub(crate) fn page(store: &Store, slug: &str, entry: u64) -> Result<Option<Marku
     let back = format!("/find/{slug}/history#entry-{}", entry.id);
     let body = html! {
         main.spread.alone.diary {
-            div.margin.top { p { b { "judgement" } } p { a href=(back) { "Back" } } }
+            div.margin.top { p { b { "judged" } } p { a href=(back) { "Back" } } }
             div.leaf.top {
                 h1 { "Derived again" }
                 p.said { (outcome(then.as_ref(), &now, version)) }

@@ -1,6 +1,8 @@
 //! The finds of a book on the start page: their state, pages of the list, tags, search, and what was judged told in the history.
 
+use crate::audit::{LOOKS, audited, none, tabbed};
 use crate::picture_file;
+use crate::pictures::taken;
 use crate::seen::NO_SIDEWAYS;
 use crate::site::{Site, example};
 use crate::webdriver::{Browser, DESK, Look, PHONE, http};
@@ -245,4 +247,70 @@ fn tags_work_without_script_and_are_refused_in_words() {
     assert!(!get(&site, "/").contains("/?tag="));
     let folder = Site::with(&["creamery.toml"]);
     assert_eq!(post(&folder, "/find/creamery/tagged", "on=shed"), 422);
+}
+
+#[test]
+fn a_find_is_shown_with_its_first_photo() {
+    let (site, book) = site_with(1);
+    let find = book.by_slug(CREAMERY.trim_start_matches("/find/"));
+    let find = find.expect("it can be asked").expect("it is there");
+    let picture = picture::taken_in(&taken(1600, 1200, 90)).expect("it is a picture");
+    let photo = What::Photo {
+        digest: book.add_photo(&picture).expect("it is kept"),
+        caption: "the tall cabinet".to_owned(),
+        marks: Vec::new(),
+        of: Vec::new(),
+    };
+    book.append(New::of(find, at(3), photo))
+        .expect("it is written");
+    for look in [DESK, PHONE] {
+        let browser = Browser::start(look);
+        browser.open(&site.at("/"));
+        browser.run("document.querySelector('.finds').scrollIntoView()");
+        browser.wait(
+            "the picture",
+            "const i = document.querySelector('.finds li img'); return i.complete && i.naturalWidth > 0",
+        );
+        assert_eq!(browser.count(".finds img"), 1, "only where there is one");
+        assert_eq!(browser.run(NO_SIDEWAYS), true);
+        browser.picture(&picture_file(&format!("finds-photo-{}", look.width)), false);
+        browser.open(&site.at("/search?words=cabinet"));
+        browser.click(".hits li a");
+        browser.wait(
+            "the photo's page",
+            "return !!document.querySelector('form#about')",
+        );
+        assert_eq!(browser.complaints(), Vec::<String>::new());
+    }
+}
+
+#[test]
+fn the_pages_of_the_finds_pass_the_audit_in_both_themes_at_the_desk_and_on_a_phone() {
+    let (site, _book) = site_with(24);
+    post(&site, &format!("{CREAMERY}/tagged"), "on=shed");
+    get(&site, CREAMERY);
+    get(&site, "/");
+    let pages = [
+        "/",
+        "/?page=2",
+        "/?tag=shed",
+        "/search?words=transf",
+        "/search?words=zeppelin",
+        CREAMERY,
+        &format!("{CREAMERY}/history"),
+    ];
+    let mut faults = Vec::new();
+    for (name, look) in LOOKS {
+        let browser = Browser::start(look);
+        for path in pages {
+            browser.open(&site.at(path));
+            faults.extend(audited(&browser, &format!("{name} {path}")));
+        }
+        for path in ["/?tag=shed", "/search?words=transf"] {
+            browser.open(&site.at(path));
+            faults.extend(tabbed(&browser, &format!("{name} {path}")));
+        }
+        faults.extend(browser.complaints());
+    }
+    none(faults);
 }
