@@ -119,12 +119,12 @@ impl std::fmt::Display for PictureError {
 
 impl std::error::Error for PictureError {}
 
-/// The picture in `bytes`, made harmless: see the crate's words. Takes tenths of a second for a phone's photo and is to be run apart
+/// The picture in `bytes`, made harmless: see the crate's words. Takes about a second for a phone's photo and is to be run apart
 /// from a thread that answers requests; several at once wait for one another.
 /// # Errors
 /// [`PictureError`], in words a person with a phone can act on.
 pub fn taken_in(bytes: &[u8]) -> Result<Clean, PictureError> {
-    let picture = upright(bytes)?;
+    let mut picture = upright(bytes)?;
     let (width, height) = (picture.width(), picture.height());
     if width.max(height) <= KEPT_SIDE && own::is_own(bytes, width, height)? {
         let bytes = bytes.to_vec();
@@ -134,7 +134,10 @@ pub fn taken_in(bytes: &[u8]) -> Result<Clean, PictureError> {
             height,
         });
     }
-    let kept = on_white(&within(picture, KEPT_SIDE));
+    if width.max(height) > KEPT_SIDE {
+        picture = picture.resize(KEPT_SIDE, KEPT_SIDE, FilterType::Triangle);
+    }
+    let kept = on_white(&picture);
     let (width, height) = kept.dimensions();
     Ok(Clean {
         bytes: as_jpeg(&kept, QUALITY)?,
@@ -147,7 +150,11 @@ pub fn taken_in(bytes: &[u8]) -> Result<Clean, PictureError> {
 /// # Errors
 /// As [`taken_in`].
 pub fn small(bytes: &[u8]) -> Result<Vec<u8>, PictureError> {
-    let picture = within(upright(bytes)?, SMALL_SIDE);
+    let mut picture = upright(bytes)?;
+    if picture.width().max(picture.height()) > SMALL_SIDE {
+        // Quick rather than fine: a list asks for many.
+        picture = picture.thumbnail(SMALL_SIDE, SMALL_SIDE);
+    }
     as_jpeg(&on_white(&picture), SMALL_QUALITY)
 }
 
@@ -159,15 +166,6 @@ fn upright(bytes: &[u8]) -> Result<DynamicImage, PictureError> {
         Kind::Jpeg => decoded(JpegDecoder::new(Cursor::new(bytes))),
         Kind::Png => decoded(PngDecoder::with_limits(Cursor::new(bytes), limits())),
         Kind::WebP => decoded(WebPDecoder::new(Cursor::new(bytes))),
-    }
-}
-
-/// Brought to size where a side is longer.
-fn within(picture: DynamicImage, side: u32) -> DynamicImage {
-    if picture.width().max(picture.height()) > side {
-        picture.resize(side, side, FilterType::Triangle)
-    } else {
-        picture
     }
 }
 
