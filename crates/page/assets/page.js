@@ -53,6 +53,9 @@
     });
   }
 
+  // A way to the folded form unfolds it, also where the browser does not by itself.
+  all('a[href="#begin-name"]').forEach((way) => way.addEventListener("click", () => { one("details.begin").open = true; }));
+
   // ---- a new verdict is announced: a status that was there when the page came is not
   function announce() {
     const verdict = one("#said.said-verdict");

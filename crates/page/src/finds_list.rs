@@ -11,10 +11,9 @@ const OPEN: usize = 2;
 
 /// The list; `place` is where the finds are kept, in words.
 pub(crate) fn show(listing: &Listing, place: &str) -> Markup {
-    let empty = listing.count == 0 && listing.asked.tag.is_none();
     html! {
         h2 #finds { "Your finds" }
-        @if empty { (nothing_yet(place)) } @else {
+        @if listing.is_empty() { (nothing_yet(place)) } @else {
             (search_field(""))
             (tags(listing))
             @if listing.finds.is_empty() { p.said { "No find is tagged so. " a href="/#finds" { "All finds" } } }
@@ -111,7 +110,7 @@ fn entry(find: &Listed) -> Markup {
             @if find.faults > 0 { p.small { "cannot be read: " (counted(find.faults as u64, "fault", "faults")) } }
             @else {
                 @if !find.summary.is_empty() { p.small { (find.summary) } }
-                p.small.quiet { (state(find)) @if let Some(brief) = &find.judged { (verdicts(brief)) } }
+                p.small.quiet { (state(find)) @if let Some(brief) = &find.judged { (verdicts(brief)) } @else if find.readings > 0 { ", not judged yet" } }
                 @if let Some(brief) = &find.judged { (open(brief, find.older)) }
                 @if find.touched.is_some() || !find.tags.is_empty() { (last(find)) }
             }

@@ -59,6 +59,13 @@ pub(crate) struct Listing {
     pub(crate) tags: Vec<(String, u64)>,
 }
 
+impl Listing {
+    /// Whether there is no find at all.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.count == 0 && self.asked.tag.is_none()
+    }
+}
+
 /// A find as it stands in the list.
 #[derive(Debug, Default)]
 pub(crate) struct Listed {

@@ -142,10 +142,10 @@ fn page(
         main.spread.start {
             div.margin.top { p { b { "plate" } } }
             div.leaf.top {
-                @if finds.count > 0 { p.to-finds { a href="#finds" { "Your finds, " (finds.count) } } }
-                form #begin method="post" action="/start" { (plate_field(came, errors)) (answer(came)) (start_form(came, errors)) }
+                @if !finds.is_empty() { p.to-finds { a href="#finds" { "Your finds, " (finds.count) } } }
+                form #begin method="post" action="/start" { (plate_field(came, errors)) (answer(came)) (start_form(came, errors, finds.is_empty())) }
             }
-            aside.facing.top.empty[finds.count == 0] aria-label="The finds" {
+            aside.facing.top.empty[finds.is_empty()] aria-label="The finds" {
                 (finds_list::show(&finds, &store.place()))
                 @if network { p.small { "This device came in from the network. " a href="/logout" { "Log out" } } }
             }
@@ -165,7 +165,7 @@ fn plate_field(came: &Submitted, errors: &Errors) -> Markup {
         p #text-note class=(if wrong.is_some() { "wrong" } else { "hint" }) {
             (wrong.unwrap_or("As it stands there, one line or several; a figure you cannot read is a ?. Nothing else is needed to begin."))
         }
-        p.acts { button type="submit" formaction="/plate" formmethod="get" { "What it says" } a.act href="#begin-title" { "Start a find from it" } }
+        p.acts { button type="submit" formaction="/plate" formmethod="get" { "What it says" } a.act href="#begin-name" { "Start a find from it" } }
     }
 }
 
@@ -184,10 +184,12 @@ fn said(came: &Submitted) -> Markup {
     }
 }
 
-fn start_form(came: &Submitted, errors: &Errors) -> Markup {
+/// Folded away where finds are there and no plate is typed, so that the list is near on a phone.
+fn start_form(came: &Submitted, errors: &Errors, first: bool) -> Markup {
+    let open = first || came.given("text").is_some() || !errors.is_empty();
     html! {
-        section.begin aria-labelledby="begin-title" {
-            h2 #begin-title { "Start a find" }
+        details.begin open[open] {
+            summary { h2 { "Start a find" } }
             (Line { name: "name", label: "What you call it", hint: "left empty, it is called by its plate", default: "", required: false }.show("begin", came, errors))
             (arrangements(came, errors, true))
             p.acts { button.inked type="submit" { "Start the find" } }

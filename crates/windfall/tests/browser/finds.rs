@@ -50,9 +50,12 @@ fn the_list_tells_what_was_judged_and_comes_in_pages() {
         let browser = Browser::start(look);
         browser.open(&site.at("/"));
         assert!(
-            !first(&browser).contains("contradict"),
+            first(&browser).contains("32 readings, not judged yet"),
             "nothing is judged to be listed"
         );
+        assert_eq!(browser.count("details.begin[open]"), 0, "the list is near");
+        browser.click("a[href='#begin-name']");
+        assert_eq!(browser.count("details.begin[open]"), 1);
         browser.open(&site.at(CREAMERY));
         browser.open(&site.at("/"));
         let told = first(&browser);
