@@ -56,16 +56,20 @@
   // ---- what was typed or taken but not sent
   const waiting = [], photos = [];
   let sending = false, gone = false, stuck = false, refused = "";
+  let shooting = false, sent = null; // a camera is open: what it takes must find its place again; the reading that waited and was sent last
   const nothingWaits = () => waiting.length === 0 && photos.length === 0;
-  const pictures = () => `${photos.length} ${photos.length === 1 ? "photo" : "photos"}`;
   function told() {
-    const note = one("#unsent"), list = [waiting.length > 0 ? String(waiting.length) : "", photos.length > 0 ? pictures() : ""].filter(Boolean);
+    const taken = photos.length + waiting.filter((reading) => reading.photo).length, pictures = `${taken} ${taken === 1 ? "photo" : "photos"}`;
+    const note = one("#unsent"), list = [waiting.length > 0 ? String(waiting.length) : "", taken > 0 ? pictures : ""].filter(Boolean);
     let words = refused;
     if (waiting.length > 0 || (photos.length > 0 && (gone || stuck))) words = `Not yet sent: ${list.join(" and ")}. Kept only while this page stays open; sent once when the connection returns.${waiting.length > 0 ? " No verdict until then." : ""}`;
-    else if (photos.length > 0) words = `On its way: ${pictures()}. Keep this page open.`;
+    else if (photos.length > 0) words = `On its way: ${pictures}. Keep this page open.`;
     else if (gone) words = "The program does not answer. What you record is kept only while this page stays open, and sent when it returns.";
     note.hidden = words === "";
     if (note.textContent !== words) note.textContent = words;
+    // The display still shows what was read last.
+    const offer = one("#unsent-photo"), last = waiting.at(-1);
+    if (offer) { offer.hidden = !last; one("p", offer).textContent = last?.photo ? "Taken; it goes with the last reading." : "of the last reading, if you like"; }
   }
   addEventListener("beforeunload", (event) => { if (!nothingWaits()) event.preventDefault(); });
 
@@ -85,12 +89,15 @@
     if (sending || waiting.length === 0) return;
     sending = true;
     while (waiting.length > 0) {
-      const answer = await sendReading(waiting[0]);
+      const answer = await sendReading(waiting[0].fields);
       if (!answer) break;
-      waiting.shift();
+      const { fields, photo } = waiting.shift(), number = answer.refused ? null : new URL(answer.url).searchParams.get("said");
+      sent = number && { number, fields };
+      if (photo && number) queue(photo, number, fields);
+      else if (photo) refused = "A reading was refused, and its photo not kept.";
       told();
       if (answer.refused) { show(answer.text); break; }
-      if (waiting.length === 0) { if (field() && field().value !== "") refresh(); else show(answer.text, answer.url); }
+      if (waiting.length === 0) { if (shooting || (field() && field().value !== "")) refresh(); else show(answer.text, answer.url); }
     }
     sending = false;
     told();
@@ -108,22 +115,32 @@
       photos.shift();
       const here = one("#display [name=number]")?.value === number;
       if (answer.refused) refused = `The photo of reading ${number} was not kept.`;
-      if (here) show(answer.text, answer.refused ? null : answer.url, false);
+      if (here && !shooting) show(answer.text, answer.refused ? null : answer.url, false);
       if (!answer.refused) say(`Photo of reading ${number} kept.`); else if (!here) say(refused);
     }
     picturing = false;
     told();
   }
-  function taken(input) {
-    const fields = new FormData(input.form), number = fields.get("number"), file = input.files[0];
-    if (!file) return;
-    refused = file.size > LARGEST ? `The photo of reading ${number} is larger than 25 MiB and was not kept; take it with fewer pixels.` : "";
-    input.value = "";
-    if (refused !== "") { say(refused); told(); return; }
-    fields.set("key", key());
+  /** Keeps a photo of a reading that has its number, with setup and instrument as they were, until it is sent. */
+  function queue(photo, number, of) {
+    const from = new Map(of), fields = new FormData();
+    for (const name of ["setup", "instrument"]) fields.set(name, from.get(name) ?? "");
+    Object.entries({ number, photo, key: key() }).forEach(([name, value]) => fields.set(name, value));
     photos.push({ fields, number });
-    told();
     flushPhotos();
+  }
+  function taken(input) {
+    const file = input.files[0], form = input.form;
+    shooting = false;
+    if (!file) return;
+    refused = file.size > LARGEST ? "The photo is larger than 25 MiB and was not kept; take it with fewer pixels." : "";
+    if (refused !== "") say(refused);
+    else if (form) { const of = new FormData(form); queue(file, of.get("number"), of); }
+    else if (waiting.length > 0) waiting.at(-1).photo = file;
+    else if (sent) queue(file, sent.number, sent.fields); // its reading went while the camera was open
+    else { refused = "The reading was refused, and its photo not kept."; say(refused); }
+    input.value = "";
+    told();
   }
 
   setInterval(() => { flush(); flushPhotos(); }, AGAIN);
@@ -146,7 +163,7 @@
     buttons.forEach((button) => { button.disabled = false; });
     if (answer) { delete form.dataset.key; show(answer.text, answer.refused ? null : answer.url); return; }
     fields.push(["at", moment()]); // when it was read, not when it will arrive
-    waiting.push(fields);
+    waiting.push({ fields, photo: null });
     delete form.dataset.key;
     lastMeasured = fields.find(([name]) => name === "measured")?.[1] ?? lastMeasured;
     if (field()) field().value = "";
@@ -262,7 +279,9 @@
     form.requestSubmit();
   }
 
+  document.addEventListener("cancel", () => { shooting = false; });
   document.addEventListener("click", async (event) => {
+    if (event.target.matches(".take input")) { shooting = true; return; }
     const pressed = event.target.closest("[data-key]");
     if (pressed) { press(pressed.dataset.key); return; }
     const spot = event.target.closest(".spot");
@@ -281,6 +300,6 @@
     if (form.matches("form.by-hand")) { event.preventDefault(); if (!(await go(`${form.action}?${new URLSearchParams(new FormData(form))}`)) && nothingWaits()) form.submit(); }
   });
   document.addEventListener("input", (event) => { if (event.target.matches("#shown, select.u")) written(); });
-  document.addEventListener("change", (event) => { if (event.target.matches("#display-photo")) taken(event.target); else if (event.target.matches("select.u")) written(); else if (event.target.closest("form.by-hand")) mark(); });
+  document.addEventListener("change", (event) => { if (event.target.matches("#display-photo, #waiting-photo")) taken(event.target); else if (event.target.matches("select.u")) written(); else if (event.target.closest("form.by-hand")) mark(); });
   ready();
 })();

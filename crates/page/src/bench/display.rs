@@ -7,6 +7,16 @@ use maud::{Markup, html};
 use super::{Bench, Stand};
 use crate::photos::{self, shown};
 
+/// The same for a reading that could not be sent yet: the script shows it while one waits, and keeps what it takes with that reading.
+pub(super) fn of_unsent() -> Markup {
+    html! {
+        div #unsent-photo.display hidden {
+            span.take { label for="waiting-photo" { "photo of" br; "display" } (photos::field("waiting-photo", true, false, None)) }
+            p.said {}
+        }
+    }
+}
+
 /// The button beside the digits, with what was taken already, unless it stands `large` below. Where no photo can be kept there is none.
 pub(super) fn button(bench: &Bench, stand: &Stand, reading: &ReadingSaid, large: bool) -> Markup {
     let Some(photos) = bench.photos else {
@@ -17,7 +27,7 @@ pub(super) fn button(bench: &Bench, stand: &Stand, reading: &ReadingSaid, large:
     html! {
         div.display {
             @for photo in photos.iter().filter(|p| !large && p.shows(&noun)).take(1) { (shown::small(bench.slug, photo)) }
-            form #display method="post" action={ "/find/" (bench.slug) "/bench/photo" } enctype="multipart/form-data" {
+            form #display.take method="post" action={ "/find/" (bench.slug) "/bench/photo" } enctype="multipart/form-data" {
                 (super::given::back(stand, reading.number))
                 label for="display-photo" { "photo of" br; "display" }
                 (photos::field("display-photo", true, true, wrong))

@@ -156,6 +156,52 @@ fn a_photo_taken_without_a_connection_is_sent_once_when_it_returns() {
     is_shown(&browser, "a.photo.display img");
     browser.open(&site.at(&format!("{FIND}/history")));
     assert_eq!(browser.count(".entries img"), 2, "each once");
+    // A reading that waits has its photo wait with it, for the number it will get.
+    let place = "from=X1%3A1&to=X1%3AN&measured=AC+voltage";
+    browser.open(&site.at(&format!("{FIND}/bench?setup=4&instrument=P2&{place}")));
+    offline(&browser, true);
+    for digit in "24.17".chars() {
+        browser.click(&format!("[data-key=\"{digit}\"]"));
+    }
+    assert_eq!(
+        browser.run("return document.querySelector('#unsent-photo').hidden"),
+        json!(true)
+    );
+    browser.click("button.record");
+    browser.wait(
+        "the offer",
+        "return !document.querySelector('#unsent-photo').hidden",
+    );
+    browser.give_file("#waiting-photo", &photo(&site, "three.jpg", 3));
+    browser.wait(
+        "both",
+        "return /Not yet sent: 1 and 1 photo\\./.test(document.querySelector('#unsent').innerText)",
+    );
+    browser.picture(&picture_file("bench-photo-of-unsent-dark"), false);
+    nothing_sticks_out(&browser);
+    offline(&browser, false);
+    is_shown(&browser, ".got-it a.photo img");
+    assert_eq!(browser.text("#number"), "33");
+    browser.wait("nothing waits", "return document.querySelector('#unsent').hidden && document.querySelector('#unsent-photo').hidden");
+    // The same while the camera is open when the connection returns: the photo still finds its reading.
+    browser.open(&site.at(&format!("{FIND}/bench?setup=4&instrument=P2&{place}")));
+    offline(&browser, true);
+    browser.click("[data-key='7']");
+    browser.click("button.record");
+    browser.wait(
+        "the offer",
+        "return !document.querySelector('#unsent-photo').hidden",
+    );
+    browser.run("document.querySelector('#waiting-photo').click()");
+    offline(&browser, false);
+    browser.wait(
+        "the reading sent",
+        "return document.querySelector('#unsent').hidden",
+    );
+    browser.give_file("#waiting-photo", &photo(&site, "four.jpg", 4));
+    let of = "fetch(location.pathname + '?setup=4&said=34').then((a) => a.text()).then((t) => done(t.includes('/small')))";
+    let there = || browser.run_until_done(of) == json!(true);
+    assert!((0..100).any(|_| there()), "tied to reading 34");
     // What is refused is said, and not sent again.
     let text = site.folder.path().join("text.jpg");
     std::fs::write(&text, "no picture").expect("a file is written");
