@@ -60,7 +60,7 @@
   const nothingWaits = () => waiting.length === 0 && photos.length === 0;
   function told() {
     const taken = photos.length + waiting.filter((reading) => reading.photo).length, pictures = `${taken} ${taken === 1 ? "photo" : "photos"}`;
-    const note = one("#unsent"), list = [waiting.length > 0 ? String(waiting.length) : "", taken > 0 ? pictures : ""].filter(Boolean);
+    const note = one("#unsent"), readings = taken === 0 ? String(waiting.length) : `${waiting.length} ${waiting.length === 1 ? "reading" : "readings"}`, list = [waiting.length > 0 ? readings : "", taken > 0 ? pictures : ""].filter(Boolean);
     let words = refused;
     if (waiting.length > 0 || (photos.length > 0 && (gone || stuck))) words = `Not yet sent: ${list.join(" and ")}. Kept only while this page stays open; sent once when the connection returns.${waiting.length > 0 ? " No verdict until then." : ""}`;
     else if (photos.length > 0) words = `On its way: ${pictures}. Keep this page open.`;
@@ -69,7 +69,7 @@
     if (note.textContent !== words) note.textContent = words;
     // The display still shows what was read last.
     const offer = one("#unsent-photo"), last = waiting.at(-1);
-    if (offer) { offer.hidden = !last; one("p", offer).textContent = last?.photo ? "Taken; it goes with the last reading." : "of the last reading, if you like"; }
+    if (offer) { offer.hidden = !last; one("label", offer).textContent = last?.photo ? "photo taken" : "photo of display"; }
   }
   addEventListener("beforeunload", (event) => { if (!nothingWaits()) event.preventDefault(); });
 

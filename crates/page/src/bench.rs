@@ -133,8 +133,10 @@ impl Bench<'_> {
                     (report::signs())
                     (PreEscaped(ACTS))
                     p #spoken.hidden role="status" {}
-                    p #unsent role="status" hidden {}
-                    @if self.photos.is_some() { (display::of_unsent()) }
+                    div.unsent {
+                        p #unsent role="status" hidden {}
+                        @if self.photos.is_some() { (display::of_unsent()) }
+                    }
                     main #bench data-slug=(self.slug) data-mark=(self.mark) { (body) }
                     (report::term_meanings(Some("/help/terms")))
                 }

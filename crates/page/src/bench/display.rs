@@ -10,10 +10,7 @@ use crate::photos::{self, shown};
 /// The same for a reading that could not be sent yet: the script shows it while one waits, and keeps what it takes with that reading.
 pub(super) fn of_unsent() -> Markup {
     html! {
-        div #unsent-photo.display hidden {
-            span.take { label for="waiting-photo" { "photo of" br; "display" } (photos::field("waiting-photo", true, false, None)) }
-            p.said {}
-        }
+        div #unsent-photo.take hidden { label for="waiting-photo" { "photo of display" } (photos::field("waiting-photo", true, false, None)) }
     }
 }
 

@@ -175,7 +175,7 @@ fn a_photo_taken_without_a_connection_is_sent_once_when_it_returns() {
     browser.give_file("#waiting-photo", &photo(&site, "three.jpg", 3));
     browser.wait(
         "both",
-        "return /Not yet sent: 1 and 1 photo\\./.test(document.querySelector('#unsent').innerText)",
+        "return /Not yet sent: 1 reading and 1 photo\\./.test(document.querySelector('#unsent').innerText)",
     );
     browser.picture(&picture_file("bench-photo-of-unsent-dark"), false);
     nothing_sticks_out(&browser);
