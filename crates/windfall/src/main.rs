@@ -3,6 +3,7 @@
 mod arguments;
 mod commands;
 mod failure;
+mod given;
 mod input;
 mod place;
 mod progress;

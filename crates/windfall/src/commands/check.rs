@@ -2,10 +2,11 @@
 
 use crate::arguments::Sheet;
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 
 pub(crate) fn run(asked: &Sheet) -> Result<Outcome, Failure> {
-    let given = input::find(&asked.at)?;
+    let given = given::find(&asked.at)?;
     let judge = input::judge(given.find.clone());
     let judgement = judge.judgement();
     if asked.json {

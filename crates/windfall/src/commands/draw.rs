@@ -2,11 +2,12 @@
 
 use crate::arguments::{Draw, Picture};
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 use report::drawings;
 
 pub(crate) fn run(asked: &Draw) -> Result<Outcome, Failure> {
-    let given = input::find(&asked.at)?;
+    let given = given::find(&asked.at)?;
     let judge = input::judge(given.find);
     let name = given.name;
     let drawn = match asked.what {

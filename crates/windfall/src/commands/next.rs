@@ -2,11 +2,12 @@
 
 use crate::arguments::Sheet;
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 use serde_json::json;
 
 pub(crate) fn run(asked: &Sheet) -> Result<Outcome, Failure> {
-    let judge = input::judge(input::find(&asked.at)?.find);
+    let judge = input::judge(given::find(&asked.at)?.find);
     let said = judge.promptly();
     if asked.json {
         input::print_json(&json!({

@@ -2,6 +2,7 @@
 
 use crate::arguments::Plate;
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 use judgement::plate;
 use std::path::Path;
@@ -11,7 +12,7 @@ pub(crate) fn run(asked: &Plate) -> Result<Outcome, Failure> {
     let a_sheet = asked.text.len() == 1
         && (asked.text[0] == "-" || path.extension().is_some_and(|e| e == "toml"));
     let (read, arrangement) = if a_sheet {
-        let find = input::of_sheet(path)?.find;
+        let find = given::of_sheet(path)?.find;
         (find.plate, find.arrangement)
     } else {
         (plate::read(&asked.text.join(" ")), None)

@@ -2,11 +2,12 @@
 
 use crate::arguments::Predict;
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 use judgement::{Conditions, Judge, Live};
 
 pub(crate) fn run(asked: &Predict) -> Result<Outcome, Failure> {
-    let given = input::find(&asked.sheet.at)?;
+    let given = given::find(&asked.sheet.at)?;
     let judge = input::judge(given.find);
     let name = given.name;
     let rated = judge.rated_conditions().ok_or_else(|| {

@@ -2,6 +2,7 @@
 
 use crate::arguments::{Readings, Where};
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 use gear::Reading;
 use serde_json::{Value, json};
@@ -11,7 +12,7 @@ pub(crate) fn run(asked: &Readings) -> Result<Outcome, Failure> {
     if let Some(rows) = &asked.add {
         return add(&asked.at, rows);
     }
-    let find = input::find(&asked.at)?.find;
+    let find = given::find(&asked.at)?.find;
     if asked.json {
         let all: Vec<Value> = find.readings.iter().map(recorded).collect();
         input::print_json(&all)?;
@@ -28,7 +29,7 @@ fn add(at: &Where, rows: &Path) -> Result<Outcome, Failure> {
             "-: readings are added to a sheet in a file; name the file",
         ));
     }
-    let given = input::find(at)?;
+    let given = given::find(at)?;
     let table = input::text(rows)?;
     let readings = sheet::csv::read(&table, &given.find).map_err(|p| input::faults(rows, &p))?;
     given.add(&readings)?;

@@ -2,11 +2,12 @@
 
 use crate::arguments::Report;
 use crate::failure::{Failure, Outcome};
+use crate::given;
 use crate::input;
 use serde_json::json;
 
 pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
-    let given = input::find(&asked.at)?;
+    let given = given::find(&asked.at)?;
     let judge = input::judge(given.find.clone());
     let html = report::document(
         judge.judgement(),

@@ -2,7 +2,8 @@
 
 use crate::arguments::{Trace, Where};
 use crate::failure::{Failure, Outcome};
-use crate::input::{self, Given};
+use crate::given::{self, Given};
+use crate::input;
 use gear::{Designation, Dot, Find, Part, PartKind, Unmarked};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -10,7 +11,7 @@ use trace::{Next, Traced, TracedWinding};
 
 pub(crate) fn run(asked: &Trace) -> Result<Outcome, Failure> {
     let (at, wanted) = with_part(asked);
-    let given = input::find(&at)?;
+    let given = given::find(&at)?;
     let (part, unmarked) = chosen(&given, wanted)?;
     let intended = judgement::volts(asked.volts.as_deref(), 0.0)
         .map_err(|e| Failure::input(format!("--volts: {e}")))?;
