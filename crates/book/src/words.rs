@@ -98,6 +98,20 @@ fn put(text: &str, instead_of: &[Noun]) -> String {
                 let what = from.setup(*number).and_then(|s| s.what.as_deref());
                 what.map_or_else(|| noun.to_string(), |what| format!("{noun}: {what}"))
             }
+            Noun::Part(name) => {
+                let at = from
+                    .parts
+                    .iter()
+                    .position(|p| p.designation.as_str() == name);
+                with_values(noun, "part", at, from)
+            }
+            Noun::Lead(name) => {
+                let at = from
+                    .leads
+                    .iter()
+                    .position(|l| l.designation.as_str() == name);
+                with_values(noun, "lead", at, from)
+            }
             other => one_line(&other.to_string()),
         })
         .collect();
@@ -109,6 +123,22 @@ fn put(text: &str, instead_of: &[Noun]) -> String {
         }
     };
     told.join("; ") + &instead
+}
+
+/// "part F1: kind fuse, phase 1, current 50 A": what was written down of it, so that two versions of one thing can be told apart.
+fn with_values(noun: &Noun, list: &str, at: Option<usize>, from: &Find) -> String {
+    let block = at.and_then(|at| sheet::block_of(from, list, at));
+    let fields = block.map_or_else(Vec::new, |block| sheet::typed::typed(list, &block));
+    // Its name stands there already; tables inside, windings say, are too long to tell.
+    let told = fields
+        .iter()
+        .filter(|(key, _)| key != "designation" && !key.contains('.'))
+        .map(|(key, value)| format!("{key} {value}"));
+    let told: Vec<String> = told.collect();
+    match told.as_slice() {
+        [] => noun.to_string(),
+        told => one_line(&format!("{noun}: {}", told.join(", "))),
+    }
 }
 
 fn reading(reading: &Reading) -> String {
@@ -174,7 +204,10 @@ mod tests {
             fragment: "[[note]]\ntext = \"two\\nlines\"\n".into(),
             instead_of: vec![Noun::Note("one".into())],
         };
+        let fuse =
+            "[[part]]\ndesignation = \"F1\"\nkind = \"fuse\"\nphase = 1\ncurrent = \"50 A\"\n";
         let rows = [
+            (What::put(fuse), "part F1: kind fuse, phase 1, current 50 A"),
             (
                 What::put(reading),
                 "setup 5: low; reading 24: 21.0 V, T4:2.1 to T4:2.2, booster",
