@@ -82,13 +82,13 @@ fn form(
     let was = index.and_then(|index| sheet::block_of(find, noun.list, index));
     let action = noun.address(slug, key);
     html! {
-        form #edit method="post" action=(action) {
+        form #edit method="post" action=(action) novalidate {
             input type="hidden" name="typed" value="yes";
             @if let Some(was) = &was { input type="hidden" name="was" value=(was); }
             @if noun.list == "plate" { (plate_text(fields, errors)) }
             div.grid { @for one in own.iter().filter(|f| noun.list != "plate" || f.name != "text") { (field_of(one, &one.name, fields, errors)) } }
             @if kind.is_some() { p.acts { button formmethod="get" formnovalidate { "Show the fields of this kind" } } }
-            @for group in &groups { (group_of(group, fields, errors)) }
+            @for group in &groups { (group_of(group, least_of(group, kind, index), fields, errors)) }
             p.acts { button.inked type="submit" { "Write it down" } a.act href=(noun.back(slug)) { "Leave it" } }
             datalist #terminals { @for row in places::rows(find) { @for terminal in &row.terminals { option value=(terminal) {} } } }
         }
@@ -116,16 +116,28 @@ fn refusals(errors: &Errors) -> Markup {
     }
 }
 
-/// The tables inside a noun: as many as were typed, at least one of a new noun, and one more for every time that was asked for.
-fn group_of(group: &Group, fields: &Submitted, errors: &Errors) -> Markup {
+/// How many windings a new part of its kind has at the least.
+fn least_of(group: &Group, kind: Option<&str>, index: Option<usize>) -> usize {
+    match (group.name, kind, index) {
+        ("winding", Some(kind), None) => windings_of(kind),
+        _ => 0,
+    }
+}
+
+/// The tables inside a noun: those in which something stands, `least` of a new noun, and one more than are shown where that was asked for.
+fn group_of(group: &Group, least: usize, fields: &Submitted, errors: &Errors) -> Markup {
     let prefix = format!("{}.", group.name);
     let number = |name: &str| -> Option<usize> {
         let rest = name.strip_prefix(&prefix)?;
         rest.split('.').next()?.parse().ok()
     };
-    let typed = fields.0.iter().filter_map(|(name, _)| number(name)).max();
-    let wanted = usize::from(fields.get("more") == group.name);
-    let shown = (typed.map_or(0, |last| last + 1) + wanted).min(MOST_TABLES);
+    let more = fields.get("more") == group.name;
+    let stands = |(name, value): &(String, String)| {
+        number(name).filter(|_| more || !value.trim().is_empty())
+    };
+    let last = fields.0.iter().filter_map(stands).max();
+    let shown = last.map_or(0, |last| last + 1) + usize::from(more);
+    let shown = shown.max(least).min(MOST_TABLES);
     html! {
         @for n in 0..shown {
             fieldset.group {
@@ -257,14 +269,10 @@ fn prefilled(noun: &Noun, find: &Find, came: &Submitted) -> Vec<(String, String)
         "part" => {
             let kind = came.given("kind").unwrap_or("transformer");
             let taken = find.parts.iter().map(|p| p.designation.to_string());
-            let mut fields = vec![
+            vec![
                 field("designation", next(letter_of(kind), taken.collect())),
                 field("kind", kind.to_owned()),
-            ];
-            for n in 0..windings_of(kind) {
-                fields.push(field(&format!("winding.{n}.name"), String::new()));
-            }
-            fields
+            ]
         }
         "join" => {
             let ends: Vec<&str> = ["a", "b"].iter().filter_map(|f| came.given(f)).collect();
