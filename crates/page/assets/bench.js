@@ -57,6 +57,7 @@
   const waiting = [], photos = [];
   let sending = false, gone = false, stuck = false, refused = "";
   let shooting = false, sent = null; // a camera is open: what it takes must find its place again; the reading that waited and was sent last
+  let recording = false, missed = false; // a reading is on its way; news came meanwhile
   const nothingWaits = () => waiting.length === 0 && photos.length === 0;
   function told() {
     const taken = photos.length + waiting.filter((reading) => reading.photo).length, pictures = `${taken} ${taken === 1 ? "photo" : "photos"}`;
@@ -159,9 +160,15 @@
     const buttons = all("button.record", form);
     if (buttons.some((button) => button.disabled)) return;
     buttons.forEach((button) => { button.disabled = true; });
+    const before = one("main#bench");
+    missed = false; recording = true;
     const answer = waiting.length === 0 ? await sendReading(fields) : null; // what waits longest goes first
+    recording = false;
     buttons.forEach((button) => { button.disabled = false; });
-    if (answer) { delete form.dataset.key; show(answer.text, answer.refused ? null : answer.url); return; }
+    if (answer) { delete form.dataset.key; show(answer.text, answer.refused ? null : answer.url); }
+    // News that came meanwhile was of this very reading, unless the answer is older.
+    if (missed && before.dataset.mark !== one("main#bench").dataset.mark) refresh();
+    if (answer) return;
     fields.push(["at", moment()]); // when it was read, not when it will arrive
     waiting.push({ fields, photo: null });
     delete form.dataset.key;
@@ -215,8 +222,9 @@
   /** What others recorded: the lists and the next number change, what is being typed stays. */
   async function refresh() {
     try {
-      const answer = await fetch(location.href, { signal: AbortSignal.timeout(PATIENCE) });
-      if (!answer.ok) return;
+      const at = location.href;
+      const answer = await fetch(at, { signal: AbortSignal.timeout(PATIENCE) });
+      if (!answer.ok || location.href !== at) return; // the page went on meanwhile
       const came = new DOMParser().parseFromString(await answer.text(), "text/html");
       if (!one("main#bench", came)) return;
       const open = all("main details[open][id]").map((details) => details.id);
@@ -224,7 +232,7 @@
       if (number && one("#entry") && one("#entry", came)) one("#number").textContent = number.textContent;
       for (const part of ["#last", "#places"]) {
         const old = one(part), now = one(part, came);
-        if (old && now) old.replaceWith(document.importNode(now, true));
+        if (old && now) renew(old, document.importNode(now, true));
       }
       // Another page may have moved this meter's leads.
       const leads = one("#leads", came), form = one("#entry");
@@ -236,8 +244,17 @@
       document.dispatchEvent(new Event("refreshed"));
     } catch (error) { /* the next news brings it */ }
   }
+  /** Puts `now` in place of `old`, but for a place that is being chosen by hand: that stays as it is. */
+  function renew(old, now) {
+    const kept = one("#by-hand", old), anew = one("#by-hand", now);
+    if (!kept || !anew) { old.replaceWith(now); return; }
+    [...old.children].forEach((child) => { if (child !== kept) child.remove(); });
+    const children = [...now.children], at = children.indexOf(anew);
+    kept.before(...children.slice(0, at));
+    kept.after(...children.slice(at + 1));
+  }
   const same = (a, b) => ["from", "to", "measured"].every((name) => one(`[name=${name}]`, a)?.value === one(`[name=${name}]`, b)?.value);
-  document.addEventListener("news", refresh);
+  document.addEventListener("news", () => { if (recording) missed = true; else refresh(); });
 
   /** A place without the server: its words and fields are on the page already; what is said of its class holds for the setup. */
   function choose(link) {

@@ -4,9 +4,10 @@
 (() => {
   const PAUSE = 1000; // ms between attempts while nothing answers
   const LONGEST = 40000; // ms: longer than the server leaves a question open
-  const page = document.querySelector("main[data-slug][data-mark]");
-  if (!page) return;
-  const slug = page.dataset.slug;
+  // Asked for anew each time: the bench puts in another page without loading it, and what was recorded here is no news here.
+  const page = () => document.querySelector("main[data-slug][data-mark]");
+  if (!page()) return;
+  const slug = page().dataset.slug;
   let since = "", gone = false;
   const say = (what) => document.dispatchEvent(new Event(what));
 
@@ -16,7 +17,7 @@
     const said = await answer.json();
     since = said.since;
     if (gone) { gone = false; say("back"); }
-    if (said.mark !== page.dataset.mark) { page.dataset.mark = said.mark; say("news"); }
+    if (said.mark !== page().dataset.mark) { page().dataset.mark = said.mark; say("news"); }
   }
 
   (async () => {

@@ -215,6 +215,7 @@ fn by_hand(bench: &Bench, stand: &Stand) -> Markup {
                     option value="" { "as usual here" }
                     @for m in [Measured::AcVoltage, Measured::DcVoltage, Measured::AcCurrent, Measured::DcCurrent, Measured::Resistance, Measured::Continuity, Measured::Insulation] { option value=(m.word()) { (m.word()) } }
                 } }
+                div.field { label for="called" { "what it is called" } input #called name="what" type="text" autocomplete="off"; p.hint { "as in booster secondary; empty for nothing" } }
                 button type="submit" { "Read there" }
             }
             @for phase in phases { (touchable(bench, stand, phase)) }
