@@ -88,19 +88,35 @@ fn reading_fields(reading: &gear::Reading) -> Vec<(String, String)> {
 
 #[test]
 fn the_creamery_find_is_written_down_from_nothing_without_script() {
+    let in_a_folder = Site::with(&[]);
+    let find = written_down(&in_a_folder, "");
+    let file = format!("{}.toml", find.trim_start_matches("/find/"));
+    as_the_example(&in_a_folder.sheet(&file));
+    let in_a_book = Site::of_new_book();
+    written_down(&in_a_book, "/bench");
+    as_the_example(&in_a_book.exported("1"));
+}
+
+fn as_the_example(text: &str) {
     let wanted = sheet::read(&example("creamery.toml")).expect("the example is sound");
-    let site = Site::with(&[]);
+    let written = sheet::read(text).expect("the sheet is sound");
+    assert_eq!(sheet::write(&written), sheet::write(&wanted));
+}
+
+/// The whole find form by form, its readings taken at the desk or at the bench; the find's address.
+fn written_down(site: &Site, page_of_readings: &str) -> String {
+    let wanted = sheet::read(&example("creamery.toml")).expect("the example is sound");
     let plate = wanted.plate.text.clone().unwrap_or_default();
     let start = pairs(&[
         ("name", &wanted.name),
         ("text", &plate),
         ("arrangement", "none"),
     ]);
-    let find = send(&site, "/start", &start);
+    let find = send(site, "/start", &start);
     for list in ["find", "plate"] {
         let block = sheet::block_of(&wanted, list, 0).expect("there is one");
         send(
-            &site,
+            site,
             &format!("{find}/edit/{list}"),
             &sheet::typed::typed(list, &block),
         );
@@ -109,31 +125,33 @@ fn the_creamery_find_is_written_down_from_nothing_without_script() {
         for index in 0..sheet::count(&wanted, list) {
             let block = sheet::block_of(&wanted, list, index).expect("there is one");
             let fields = sheet::typed::typed(list, &block);
-            send(&site, &format!("{find}/edit/{word}"), &fields);
+            send(site, &format!("{find}/edit/{word}"), &fields);
         }
     }
     for reading in &wanted.readings {
-        send(&site, &format!("{find}/reading"), &reading_fields(reading));
+        send(
+            site,
+            &format!("{find}{page_of_readings}/reading"),
+            &reading_fields(reading),
+        );
     }
     for struck in wanted.readings.iter().filter(|r| r.struck.is_some()) {
         let reason = struck.struck.clone().unwrap_or_default();
         let fields = pairs(&[("number", &struck.number.to_string()), ("reason", &reason)]);
-        send(&site, &format!("{find}/strike"), &fields);
+        send(site, &format!("{find}{page_of_readings}/strike"), &fields);
     }
     for (word, list) in [("load", "kit.load"), ("damage", "damage"), ("note", "note")] {
         for index in 0..sheet::count(&wanted, list) {
             let block = sheet::block_of(&wanted, list, index).expect("there is one");
             let fields = sheet::typed::typed(list, &block);
-            send(&site, &format!("{find}/edit/{word}"), &fields);
+            send(site, &format!("{find}/edit/{word}"), &fields);
         }
     }
-    let file = format!("{}.toml", find.trim_start_matches("/find/"));
-    let written = sheet::read(&site.sheet(&file)).expect("the sheet is sound");
-    assert_eq!(sheet::write(&written), sheet::write(&wanted));
     assert!(
-        page(&site, &find).contains("contradicts"),
+        page(site, &find).contains("contradicts"),
         "the verdict on reading 24 stands on the page"
     );
+    find
 }
 
 #[test]

@@ -29,10 +29,7 @@ fn a_term_is_explained_by_keyboard_without_script_at_any_width() {
         ),
     ] {
         let browser = Browser::start(look);
-        browser.devtools(
-            "Emulation.setScriptExecutionDisabled",
-            json!({"value": true}),
-        );
+        browser.without_script();
         browser.open(&site.at("/find/creamery"));
         assert!(browser.count("html.script") == 0, "script is off");
         browser.keys(mark, ENTER);

@@ -19,6 +19,8 @@ mod photos;
 mod pictures;
 mod seen;
 mod site;
+mod together;
+mod walk;
 mod webdriver;
 mod weighed;
 

@@ -69,7 +69,7 @@ impl Site {
 
     /// Serves a new book, `book.sqlite` in the folder.
     pub(crate) fn of_new_book() -> Self {
-        Self::serving_a_book(|_, _| {})
+        Self::serving_a_book(|_| {})
     }
 
     /// Serves a book with this example in it; the word of its find is made of its name.
@@ -77,20 +77,33 @@ impl Site {
         let example = Path::new(env!("CARGO_MANIFEST_DIR"))
             .join("../../examples")
             .join(name);
-        Self::serving_a_book(|program, book| {
-            let mut import = Command::new(program);
-            import.args(["book", "import", "--book"]).arg(book);
-            let imported = import.arg(&example).output().expect("the program runs");
-            assert!(imported.status.success(), "{imported:?}");
+        Self::serving_a_book(|book| {
+            told(&["book", "import"], &[&example], book);
         })
     }
 
-    fn serving_a_book(fill: impl Fn(&str, &Path)) -> Self {
+    /// Another program that serves the same book.
+    pub(crate) fn another(&self) -> Self {
+        let program = option_env!("CARGO_BIN_EXE_windfall").unwrap_or_default();
+        Self::by_program(program, Scratch::new("none"), "--book", &self.book())
+    }
+
+    /// The file of the book.
+    pub(crate) fn book(&self) -> PathBuf {
+        self.folder.path().join("book.sqlite")
+    }
+
+    /// A find of the book as the command line writes its sheet.
+    pub(crate) fn exported(&self, find: &str) -> String {
+        told(&["book", "export", find], &[], &self.book())
+    }
+
+    fn serving_a_book(fill: impl Fn(&Path)) -> Self {
         let folder = Scratch::new("book");
         let book = folder.path().join("book.sqlite");
         match option_env!("CARGO_BIN_EXE_windfall") {
             Some(program) => {
-                fill(program, &book);
+                fill(&book);
                 Self::by_program(program, folder, "--book", &book)
             }
             None => panic!("only a test of the program serves a book"),
@@ -154,6 +167,16 @@ impl Site {
     pub(crate) fn sheet(&self, name: &str) -> String {
         std::fs::read_to_string(self.folder.path().join(name)).expect("the sheet is there")
     }
+}
+
+/// What the command line prints about a book.
+fn told(words: &[&str], files: &[&Path], book: &Path) -> String {
+    let mut command = Command::new(option_env!("CARGO_BIN_EXE_windfall").unwrap_or_default());
+    let out = command.args(words).args(files).arg("--book").arg(book);
+    let out = out.output().expect("the program runs");
+    let said = String::from_utf8_lossy(&out.stderr);
+    assert!(out.status.success(), "{words:?}: {said}");
+    String::from_utf8(out.stdout).expect("text")
 }
 
 impl Drop for Site {

@@ -146,6 +146,22 @@ impl Browser {
         )
     }
 
+    /// From now on the pages' own scripts do not run; what the test asks for does.
+    pub(crate) fn without_script(&self) {
+        self.devtools(
+            "Emulation.setScriptExecutionDisabled",
+            json!({"value": true}),
+        );
+    }
+
+    /// Waits until the page has its question for news open: it has been answered once.
+    pub(crate) fn wait_for_news(&self) {
+        self.wait(
+            "the first news",
+            "return performance.getEntriesByType('resource').some((e) => e.name.includes('/news?'))",
+        );
+    }
+
     /// How many elements match.
     pub(crate) fn count(&self, selector: &str) -> usize {
         self.elements(selector).len()
@@ -170,6 +186,16 @@ impl Browser {
             "POST",
             &format!("/element/{}/click", self.element(selector)),
             Some(&json!({})),
+        );
+    }
+
+    /// Clicks what leads to another page, and waits until that page is there.
+    pub(crate) fn click_through(&self, selector: &str) {
+        self.run("window.stillHere = true");
+        self.click(selector);
+        self.wait(
+            "the page it leads to",
+            "return !window.stillHere && document.readyState === 'complete'",
         );
     }
 
@@ -231,11 +257,11 @@ impl Browser {
 
     /// Waits until a script's body returns true; fails naming what was waited for.
     pub(crate) fn wait(&self, what: &str, script: &str) {
-        for _ in 0..400 {
+        for _ in 0..2000 {
             if self.run(script) == Value::Bool(true) {
                 return;
             }
-            std::thread::sleep(std::time::Duration::from_millis(50));
+            std::thread::sleep(std::time::Duration::from_millis(10));
         }
         panic!(
             "waited in vain for {what}; the page says: {}",
