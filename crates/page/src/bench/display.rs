@@ -26,7 +26,7 @@ pub(super) fn button(bench: &Bench, stand: &Stand, reading: &ReadingSaid, large:
             @for photo in photos.iter().filter(|p| !large && p.shows(&noun)).take(1) { (shown::small(bench.slug, photo)) }
             form #display.take method="post" action={ "/find/" (bench.slug) "/bench/photo" } enctype="multipart/form-data" {
                 (super::given::back(stand, reading.number))
-                label for="display-photo" { "photo of" br; "display" }
+                label for="display-photo" { "photo of display" }
                 (photos::field("display-photo", true, true, wrong))
                 button.without-script type="submit" { "Keep the photo" }
             }

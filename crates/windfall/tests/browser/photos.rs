@@ -215,6 +215,33 @@ fn a_photo_taken_without_a_connection_is_sent_once_when_it_returns() {
 }
 
 #[test]
+fn without_script_a_photo_is_sent_marked_and_tied_to_its_reading() {
+    let site = Site::of_book("creamery.toml");
+    let browser = Browser::start(PHONE);
+    browser.devtools(
+        "Emulation.setScriptExecutionDisabled",
+        json!({"value": true}),
+    );
+    browser.open(&site.at(&format!("{FIND}/photos?of=the+plate")));
+    browser.give_file("#camera", &photo(&site, "plate.jpg", 7));
+    browser.click("#add-photo button.inked");
+    is_shown(&browser, "#picture img");
+    browser.fill("[name='mark.0.at']", "42,5 31");
+    browser.fill("[name='mark.0.words']", "3 or 8?");
+    browser.click("form#about button.inked");
+    let marked = "return document.querySelector('ol.marks')?.innerText === '3 or 8?'";
+    browser.wait("the mark", marked);
+    browser.open(&site.at(&format!("{FIND}/bench?setup=4&instrument=P1&said=24")));
+    browser.give_file("#display-photo", &photo(&site, "display.jpg", 8));
+    browser.picture(&picture_file("bench-photo-no-script"), false);
+    browser.click("form#display button");
+    is_shown(&browser, "a.photo.display img");
+    browser.run("scrollTo(0, 0)");
+    assert!(browser.text("#said").contains("contradicts"));
+    browser.picture(&picture_file("bench-photo-no-script-after"), false);
+}
+
+#[test]
 fn the_pages_of_photos_pass_the_audit_and_the_tabulator_in_both_themes() {
     let site = Site::of_book("creamery.toml");
     let mut faults = Vec::new();
