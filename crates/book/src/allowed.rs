@@ -1,7 +1,7 @@
 //! What may be written: an entry must speak of what is there, and the find must make as much sense with it as without.
 
 use crate::state::State;
-use crate::{BookError, Entry, EntryId, Kind, Noun, What, merge};
+use crate::{BookError, Entry, EntryId, Kind, Noun, What, merge, texts};
 use rusqlite::{Connection, OptionalExtension};
 use sheet::Fragment;
 
@@ -35,6 +35,22 @@ pub(crate) fn key_of_another(there: &Entry) -> BookError {
             there.id, there.find
         ),
         "make a new key for each thing recorded",
+    )
+}
+
+/// The first noun of an entry that the find holds already.
+pub(crate) fn already_there(state: &State, what: &What) -> Option<Noun> {
+    let there = texts::nouns_of(state);
+    let put = what.nouns().into_iter().map(Noun::canonical);
+    put.into_iter().find(|noun| there.contains(noun))
+}
+
+pub(crate) fn taken(noun: &Noun) -> BookError {
+    BookError::new(
+        Kind::Taken,
+        noun,
+        "is there already",
+        "somebody was faster; look again and do it once more",
     )
 }
 

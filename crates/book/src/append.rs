@@ -1,8 +1,8 @@
 //! Writes entries: looked at, laid on the disk, and only then acknowledged.
 
 use crate::allowed::{
-    can_be_done, can_be_struck, key_fits, key_of_another, new_faults, put, refused,
-    still_makes_sense,
+    already_there, can_be_done, can_be_struck, key_fits, key_of_another, new_faults, put, refused,
+    still_makes_sense, taken,
 };
 use crate::open::locked;
 use crate::rows::{by_key, insert, stored, with_strike};
@@ -126,25 +126,14 @@ impl Book {
         self.write(new, |_, _| Ok(what))
     }
 
-    /// Appends readings that have their numbers, all or none, in one entry.
+    /// As [`Book::append`], but what is put must be new: where another program was faster with the same number, nothing takes its place.
     /// # Errors
-    /// As [`Book::append`]; also [`crate::Kind::Refused`] where one of the numbers was given meanwhile: no reading takes the place of another.
-    pub fn append_readings(
-        &self,
-        new: New,
-        readings: &[gear::Reading],
-    ) -> Result<Entry, BookError> {
-        self.write(new, |_, state| {
-            let there = |n: u32| state.find.readings.iter().any(|r| r.number == n);
-            if let Some(taken) = readings.iter().find(|r| there(r.number)) {
-                return Err(refused(
-                    Noun::Reading(taken.number),
-                    "is there already",
-                    "somebody was faster; do it once more",
-                ));
-            }
-            let blocks: Vec<String> = readings.iter().map(fragment::of_reading).collect();
-            Ok(What::put(blocks.join("\n")))
+    /// As [`Book::append`]; also [`crate::Kind::Taken`], for the first noun that is there already.
+    pub fn append_new(&self, new: New) -> Result<Entry, BookError> {
+        let what = new.what.clone();
+        self.write(new, |_, state| match already_there(state, &what) {
+            Some(noun) => Err(taken(&noun)),
+            None => Ok(what),
         })
     }
 

@@ -12,7 +12,7 @@ pub enum Kind {
     Unknown,
     /// The file is not there.
     Missing,
-    /// A file of that name is there already.
+    /// A file of that name, or a noun of that number, is there already.
     Taken,
     /// Somebody else holds the book for too long.
     Busy,

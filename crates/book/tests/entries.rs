@@ -372,18 +372,16 @@ fn words_are_found_where_they_stand_now() {
 }
 
 #[test]
-fn readings_added_together_take_the_place_of_none() {
+fn what_is_put_as_new_takes_the_place_of_nothing() {
     let book = Book::in_memory().unwrap();
     let find = started(&book);
     put(&book, find, &reading(1));
     let two = |a, b| {
-        let text = reading(a) + &reading(b);
-        let fragment = sheet::Fragment::read(&text).unwrap();
-        let new = New::of(find, at(3), What::put(""));
-        book.append_readings(new, &fragment.nouns().readings)
+        let what = What::put(reading(a) + &reading(b));
+        book.append_new(New::of(find, at(3), what))
     };
     let refused = two(2, 1).unwrap_err();
-    assert_eq!(refused.kind, Kind::Refused);
+    assert_eq!(refused.kind, Kind::Taken);
     assert!(
         refused.to_string().contains("reading 1: is there already"),
         "{refused}"

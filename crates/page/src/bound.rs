@@ -23,6 +23,8 @@ pub(crate) use photos::{Put, Said};
 
 /// Finds kept opened, with their judgements.
 const MOST_OPENED: usize = 64;
+/// How often a number is chosen anew because another program was faster.
+const MOST_TRIES: u32 = 20;
 /// How long one wait for another program's entries lasts; then the next begins.
 const PATIENCE: Duration = Duration::from_secs(30);
 
@@ -185,25 +187,33 @@ impl Bound {
         &self,
         slug: &str,
         key: Option<&str>,
-        take: impl FnOnce(&Opened) -> Result<Added, Errors>,
+        take: impl Fn(&Opened) -> Result<Added, Errors>,
     ) -> Result<Option<Result<u32, Errors>>, PageError> {
         let _writing = self.writing.lock().unwrap_or_else(PoisonError::into_inner);
         let Some(id) = self.book.by_slug(slug)? else {
             return Ok(None);
         };
-        let added = match take(&*self.at_newest(id)?) {
-            Ok(added) => added,
-            Err(errors) => return Ok(Some(Err(errors))),
-        };
-        let new = New {
-            key: key.map(str::to_owned),
-            ..New::of(id, moment(), What::put(fragment_of(&added)))
-        };
-        Ok(Some(match self.book.append(new) {
-            Ok(entry) => Ok(number_in(&entry.what)),
-            Err(refused) if refused.kind == Kind::Refused => Err(told(&refused)),
-            Err(error) => return Err(error.into()),
-        }))
+        let mut tries = 0;
+        loop {
+            let added = match take(&*self.at_newest(id)?) {
+                Ok(added) => added,
+                Err(errors) => return Ok(Some(Err(errors))),
+            };
+            let new = New {
+                key: key.map(str::to_owned),
+                ..New::of(id, moment(), What::put(fragment_of(&added)))
+            };
+            tries += 1;
+            return Ok(Some(match self.book.append_new(new) {
+                Ok(entry) => Ok(number_in(&entry.what)),
+                // Another program gave the same number meanwhile: look again, and take the next.
+                Err(taken) if taken.kind == Kind::Taken && tries < MOST_TRIES => continue,
+                Err(refused) if matches!(refused.kind, Kind::Refused | Kind::Taken) => {
+                    Err(told(&refused))
+                }
+                Err(error) => return Err(error.into()),
+            }));
+        }
     }
 }
 
@@ -334,5 +344,33 @@ mod tests {
         book.put_photo(&slug, &picture, put()).unwrap();
         let id = book.book.by_slug(&slug).unwrap().unwrap();
         assert_eq!(book.book.entries(id, EntryId(0)).unwrap().len(), 2, "once");
+    }
+
+    #[test]
+    fn a_reading_takes_no_place_of_one_another_program_was_faster_with() {
+        let (book, slug) = bound();
+        let id = book.book.by_slug(&slug).unwrap().unwrap();
+        let before = count(&book, &slug);
+        let faster = std::cell::Cell::new(true);
+        let take = |opened: &Opened| {
+            let added = crate::reading_form::take(opened, &form())?;
+            if faster.take() {
+                let other = What::put(fragment_of(&added).replace("24.11", "24.12"));
+                book.book.append(New::of(id, moment(), other)).unwrap();
+            }
+            Ok(added)
+        };
+        let number = book.add(&slug, None, take).unwrap().unwrap().unwrap();
+        assert_eq!(count(&book, &slug), before + 2, "both are there");
+        let opened = book.open_find(&slug).unwrap().unwrap();
+        let readings = &opened.find.as_ref().unwrap().readings;
+        let shown = |number: u32| {
+            let reading = readings.iter().find(|r| r.number == number).unwrap();
+            reading.shown.as_ref().unwrap().text().to_owned()
+        };
+        assert_eq!(
+            (shown(number - 1), shown(number)),
+            ("24.12 V".into(), "24.11 V".into())
+        );
     }
 }

@@ -154,7 +154,7 @@ impl Store {
         &self,
         slug: &str,
         key: Option<&str>,
-        take: impl FnOnce(&Opened) -> Result<Added, Errors>,
+        take: impl Fn(&Opened) -> Result<Added, Errors>,
     ) -> Result<Option<Result<u32, Errors>>, PageError> {
         // Held until it is written, so that the same reading sent twice at once finds itself.
         let mut taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);

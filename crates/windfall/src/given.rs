@@ -94,11 +94,13 @@ impl Given {
             Kept::Book {
                 book, id, newest, ..
             } => {
+                let blocks: Vec<String> =
+                    readings.iter().map(sheet::fragment::of_reading).collect();
                 let new = New {
                     seen: *newest,
-                    ..New::of(*id, place::now(), What::put(""))
+                    ..New::of(*id, place::now(), What::put(blocks.join("\n")))
                 };
-                let added = book.append_readings(new, readings);
+                let added = book.append_new(new);
                 added.map(drop).map_err(place::failure)
             }
         }
