@@ -215,6 +215,24 @@ fn a_photo_taken_without_a_connection_is_sent_once_when_it_returns() {
 }
 
 #[test]
+fn a_photo_taken_at_the_bench_stands_at_the_desk_at_once() {
+    let site = Site::of_book("creamery.toml");
+    let browser = Browser::start(PHONE);
+    browser.open(&site.at(&format!("{FIND}/bench?setup=4&instrument=P1&said=24")));
+    let desk = site.at(FIND);
+    browser.run(&format!("window.other = open('{desk}', '_blank')"));
+    browser.wait(
+        "the desk",
+        "return !!other.document.querySelector('main#find') && other.document.readyState === 'complete'",
+    );
+    browser.give_file("#display-photo", &photo(&site, "display.jpg", 11));
+    browser.wait(
+        "the photo at the desk",
+        "return !!other.document.querySelector('section.note a.photo.display img')",
+    );
+}
+
+#[test]
 fn without_script_a_photo_is_sent_marked_and_tied_to_its_reading() {
     let site = Site::of_book("creamery.toml");
     let browser = Browser::start(PHONE);
