@@ -58,12 +58,14 @@
   let sending = false, gone = false, stuck = false, refused = "";
   let shooting = false, sent = null; // a camera is open: what it takes must find its place again; the reading that waited and was sent last
   let recording = false, missed = false; // a reading is on its way; news came meanwhile
+  let trouble = ""; // why the program could not write
   const nothingWaits = () => waiting.length === 0 && photos.length === 0;
   function told() {
     const taken = photos.length + waiting.filter((reading) => reading.photo).length, pictures = `${taken} ${taken === 1 ? "photo" : "photos"}`;
     const note = one("#unsent"), readings = taken === 0 ? String(waiting.length) : `${waiting.length} ${waiting.length === 1 ? "reading" : "readings"}`, list = [waiting.length > 0 ? readings : "", taken > 0 ? pictures : ""].filter(Boolean);
     let words = refused;
-    if (waiting.length > 0 || (photos.length > 0 && (gone || stuck))) words = `Not yet sent: ${list.join(" and ")}. Kept only while this page stays open; sent once when the connection returns.${waiting.length > 0 ? " No verdict until then." : ""}`;
+    if (trouble && !nothingWaits()) words = `Not written: ${list.join(" and ")}. ${trouble}. Kept only while this page stays open, and tried again until it is written.`;
+    else if (waiting.length > 0 || (photos.length > 0 && (gone || stuck))) words = `Not yet sent: ${list.join(" and ")}. Kept only while this page stays open; sent once when the connection returns.${waiting.length > 0 ? " No verdict until then." : ""}`;
     else if (photos.length > 0) words = `On its way: ${pictures}. Keep this page open.`;
     else if (gone) words = "The program does not answer. What you record is kept only while this page stays open, and sent when it returns.";
     note.hidden = words === "";
@@ -80,9 +82,10 @@
       const answer = await fetch(`/find/${slug}/bench/${to}`, { method: "POST", body, signal: AbortSignal.timeout(patience) });
       const not = answer.status === 422 || answer.status === 413;
       // A page that asks who is there took nothing.
-      if (!not && !(answer.ok && new URL(answer.url).searchParams.has("said"))) return null;
+      if (!not && !(answer.ok && new URL(answer.url).searchParams.has("said"))) { trouble = answer.status >= 500 ? one("#trouble", new DOMParser().parseFromString(await answer.text(), "text/html"))?.textContent ?? "" : ""; return null; }
+      trouble = "";
       return { refused: not, url: answer.url, text: await answer.text() };
-    } catch (error) { return null; }
+    } catch (error) { trouble = ""; return null; }
   }
   const sendReading = (fields) => send("reading", new URLSearchParams(fields), PATIENCE);
 

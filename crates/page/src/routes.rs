@@ -309,7 +309,11 @@ pub(crate) fn missing() -> Response {
 }
 
 fn failed(why: &str) -> Response {
-    let body = html! { p.said { (why) } p { a href="/" { "To the finds" } } };
+    let body = html! {
+        p #trouble.said { (why) }
+        p { "Was it a form? Then go back: what you typed stands there still, to be sent again when this is mended." }
+        p { a href="/" { "To the finds" } }
+    };
     (
         StatusCode::INTERNAL_SERVER_ERROR,
         shown(frame::plain_page("Not done", &body)),

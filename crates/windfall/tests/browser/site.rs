@@ -110,8 +110,33 @@ impl Site {
         }
     }
 
+    /// Serves that book anew by a program that can write no file beyond these bytes until its limit is lifted.
+    pub(crate) fn limited(self, bytes: u64) -> Self {
+        let script = format!("trap '' XFSZ; exec prlimit --fsize={bytes}:unlimited \"$@\"");
+        let program = option_env!("CARGO_BIN_EXE_windfall").unwrap_or_default();
+        let mut command = Command::new("sh");
+        command.args(["-c", &script, "sh", program]);
+        let book = self.book();
+        let mut other = Self::started(command, Scratch::new("none"), "--book", &book);
+        let mut this = self;
+        std::mem::swap(&mut other.folder, &mut this.folder);
+        other
+    }
+
+    /// Lifts that limit.
+    pub(crate) fn lift(&self) {
+        let pid = self.program.as_ref().map_or(0, Child::id).to_string();
+        let lifted = Command::new("prlimit")
+            .args(["--fsize=unlimited:unlimited", "--pid", &pid])
+            .status();
+        assert!(lifted.expect("prlimit runs").success());
+    }
+
     fn by_program(program: &str, folder: Scratch, kept: &str, at: &Path) -> Self {
-        let mut command = Command::new(program);
+        Self::started(Command::new(program), folder, kept, at)
+    }
+
+    fn started(mut command: Command, folder: Scratch, kept: &str, at: &Path) -> Self {
         command
             .args(["serve", "--port", "0", "--no-open", kept])
             .arg(at)

@@ -3,6 +3,7 @@
 
 use std::time::Instant;
 
+use crate::picture_file;
 use crate::site::Site;
 use crate::webdriver::{Browser, PHONE, http, http_with_head};
 
@@ -147,4 +148,24 @@ fn a_reading_of_ones_own_is_no_news() {
         1,
         "of the other's alone"
     );
+}
+
+#[test]
+fn what_cannot_be_written_is_kept_and_told_and_written_when_there_is_room() {
+    let site = creamery().limited(4096);
+    let browser = Browser::start(PHONE);
+    browser.open(&site.at(&format!("{FIND}/bench?{READ}")));
+    browser.keys("#shown", "24.61");
+    browser.click("button.record");
+    browser.wait(
+        "why it is not written",
+        "return /^Not written: 1\\. .*nothing was written; .* tried again until it is written/.test(document.querySelector('#unsent').innerText)",
+    );
+    browser.picture(&picture_file("bench-not-written"), false);
+    site.lift();
+    browser.wait(
+        "it to be written",
+        "return document.querySelector('#unsent').hidden && document.querySelector('#number').innerText === '33'",
+    );
+    assert_eq!(site.exported("1").matches("24.61 V").count(), 1, "once");
 }
