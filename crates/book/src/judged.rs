@@ -10,7 +10,7 @@ use crate::{Book, BookError, Entry, EntryId, FindId, Moment, New, What};
 pub struct Judged {
     /// Version of the program.
     pub version: String,
-    /// The newest entry it knew.
+    /// The newest entry it knew that says something of the gear.
     pub at_entry: EntryId,
     /// The priors it took.
     pub priors: serde_json::Value,

@@ -10,7 +10,7 @@ use gear::{Designation, Find, Reading, Setup};
 use judgement::{Judge, Judgement};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};
 

@@ -13,8 +13,8 @@ use sheet::{Fragment, fragment};
 use crate::PageError;
 use crate::added::Added;
 use crate::clock::moment;
-use crate::folder::Opened;
 use crate::listing::{Asked, Listed, Listing, MOST};
+use crate::opened::Opened;
 use crate::submitted::Errors;
 
 mod photos;
@@ -109,13 +109,13 @@ impl Bound {
 
     /// Stores what stands judged of the finds kept opened. Where that cannot be written the list tells of an older judgement and says so;
     /// nothing anybody recorded is lost.
-    fn store_judgements(&self) {
+    pub(crate) fn store_judgements(&self) {
         let mut kept = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
         for (id, kept) in kept.iter_mut().filter(|(_, kept)| !kept.stored) {
             let Some(judge) = kept.opened.judged() else {
                 continue;
             };
-            let judged = judged(judge, kept.newest);
+            let judged = judged(judge, kept.told);
             kept.stored = judged.is_some_and(|j| self.book.judged(*id, &moment(), j).is_ok());
         }
     }

@@ -12,8 +12,8 @@ use maud::{Markup, html};
 use report::{Section, SetupWords, Spread};
 
 use crate::desk::{lists, tagged};
-use crate::folder::Opened;
 use crate::frame;
+use crate::opened::Opened;
 use crate::photos::shown;
 use crate::reading_form;
 use crate::submitted::{Errors, Submitted};

@@ -33,6 +33,7 @@ mod guard;
 mod help;
 mod listing;
 mod live;
+mod opened;
 mod photos;
 mod places;
 mod reading_form;

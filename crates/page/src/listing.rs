@@ -7,7 +7,7 @@ use gear::Find;
 use judgement::{Brief, plate};
 use sheet::Fragment;
 
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::submitted::Submitted;
 
 /// Finds on one page of the list (our choice: what a hand looks through).

@@ -9,8 +9,8 @@ use maud::{Markup, html};
 use quantity::{Quantity, Reach, Unit};
 
 use crate::added::Added;
-use crate::folder::Opened;
 use crate::frame::{self, Line};
+use crate::opened::Opened;
 use crate::setup_form;
 use crate::submitted::{Errors, Submitted};
 

@@ -11,8 +11,8 @@ use axum::routing::{get, post};
 use axum::{Json, Router};
 use maud::{Markup, html};
 
-use crate::folder::Opened;
 use crate::guard::FromNetwork;
+use crate::opened::Opened;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 use crate::{
@@ -236,24 +236,24 @@ async fn sheet(State(store): Finds, Path(slug): Path<String>) -> Response {
     .await
 }
 
+/// The report; of a book's find the judgement in it is stored, so that it can be made again.
 async fn report(State(store): Finds, Path(slug): Path<String>) -> Response {
-    on_find(store, slug, |slug, opened| match opened.judge() {
-        Some(judge) => download(
-            &format!("{slug}.html"),
-            "text/html; charset=utf-8",
-            report_of(&judge),
-        ),
-        None => missing(),
+    apart(move || {
+        let judged = store.open(&slug)?.and_then(|o| Some((o.judge()?, o)));
+        let Some((judge, opened)) = judged else {
+            return Ok(missing());
+        };
+        let made = report::Made {
+            version: env!("CARGO_PKG_VERSION"),
+            entry: opened.entry().map(|entry| (slug.as_str(), entry.0)),
+        };
+        let drawings = report::drawings::all(&judge);
+        let html = report::document(judge.judgement(), &drawings, made);
+        store.store_judgements();
+        let name = format!("{slug}.html");
+        Ok(download(&name, "text/html; charset=utf-8", html))
     })
     .await
-}
-
-fn report_of(judge: &judgement::Judge) -> String {
-    report::document(
-        judge.judgement(),
-        &report::drawings::all(judge),
-        env!("CARGO_PKG_VERSION"),
-    )
 }
 
 /// Does the work of a find's address on a thread of its own; an unknown slug is answered here.

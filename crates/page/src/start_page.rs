@@ -7,9 +7,9 @@ use wiring::Arrangement;
 use crate::PageError;
 use crate::added;
 use crate::finds_list;
-use crate::folder::Opened;
 use crate::frame::{self, Line};
 use crate::listing::Asked;
+use crate::opened::Opened;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 

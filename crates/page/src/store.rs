@@ -12,8 +12,9 @@ use tokio::sync::watch;
 use crate::PageError;
 use crate::added::{Added, sheet_with};
 use crate::bound::Bound;
-use crate::folder::{Folder, Opened};
+use crate::folder::Folder;
 use crate::listing::{Asked, Listing};
+use crate::opened::Opened;
 use crate::submitted::Errors;
 
 /// The finds, wherever they are kept.
@@ -94,6 +95,13 @@ impl Store {
         match &self.kept {
             Kept::Folder(folder) => folder.finds(asked),
             Kept::Book(bound) => bound.finds(asked),
+        }
+    }
+
+    /// Stores in the book what was judged of its finds; a folder keeps no judgements.
+    pub(crate) fn store_judgements(&self) {
+        if let Some(bound) = self.bound() {
+            bound.store_judgements();
         }
     }
 

@@ -42,8 +42,17 @@ pub struct Schematic {
 /// Width of the travel chart in the report, px: the leaf beside a facing column on a desk.
 const CHART_WIDTH: f64 = 848.0;
 
-/// The report as one file. `version` is the program's.
-pub fn document(judgement: &Judgement, drawings: &Drawings, version: &str) -> String {
+/// What a report was made by and from, so that it can be made again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Made<'a> {
+    /// The program's version.
+    pub version: &'a str,
+    /// The find's word in its book, and the newest entry known; `None` for a sheet.
+    pub entry: Option<(&'a str, u64)>,
+}
+
+/// The report as one file.
+pub fn document(judgement: &Judgement, drawings: &Drawings, made: Made<'_>) -> String {
     let find = &judgement.find;
     let body = html! {
         main {
@@ -53,7 +62,7 @@ pub fn document(judgement: &Judgement, drawings: &Drawings, version: &str) -> St
             (readings(judgement, drawings))
             (learned(judgement))
             (behaviour(judgement, drawings))
-            (record(judgement, version))
+            (record(judgement, made))
         }
     };
     html! {
@@ -62,7 +71,7 @@ pub fn document(judgement: &Judgement, drawings: &Drawings, version: &str) -> St
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="generator" content={ "Windfall " (version) };
+                meta name="generator" content={ "Windfall " (made.version) };
                 title { (page_title(find)) }
                 style { (PreEscaped(drawing::face::css())) (PreEscaped(style())) }
             }
@@ -200,7 +209,7 @@ fn behaviour(judgement: &Judgement, drawings: &Drawings) -> Markup {
     .markup()
 }
 
-fn record(judgement: &Judgement, version: &str) -> Markup {
+fn record(judgement: &Judgement, made: Made<'_>) -> Markup {
     Spread {
         section: Some(Section::Record),
         title: "Record".to_owned(),
@@ -209,8 +218,14 @@ fn record(judgement: &Judgement, version: &str) -> Markup {
             h2 { "Record" }
             (caution_notes(&judgement.cautions, Section::Record))
             p class="said" {
-                (judgement.find.name) ", " (number_and_summary(&judgement.find)) ". Made by Windfall " (version) " from the sheet of the find. "
-                "The same sheet and the same version give the same report."
+                (judgement.find.name) ", " (number_and_summary(&judgement.find)) ". Made by Windfall " (made.version) " from "
+                @match made.entry {
+                    Some((slug, entry)) => {
+                        "the find's entries in its book up to entry " (entry) ". The same entries and the same version give the same report: "
+                        span class="typed" { "windfall report --find " (slug) " --at " (entry) } "."
+                    }
+                    None => { "the sheet of the find. The same sheet and the same version give the same report." }
+                }
             }
             p class="small" {
                 "What stands here is reckoned from what was recorded, and only as true as that. It is no leave to touch or to switch on: local codes and licensed practice come first."
@@ -227,8 +242,18 @@ mod tests {
     use super::*;
     use crate::sample;
 
+    #[test]
+    fn out_of_a_book_it_says_how_it_is_made_again() {
+        let made = Made {
+            entry: Some(("crate-find", 41)),
+            ..sample::MADE
+        };
+        let html = document(&sample::judgement(), &sample::drawings(), made);
+        assert!(html.contains("windfall report --find crate-find --at 41"));
+    }
+
     fn made() -> String {
-        document(&sample::judgement(), &sample::drawings(), "0.1.0")
+        document(&sample::judgement(), &sample::drawings(), sample::MADE)
     }
 
     #[test]
@@ -296,7 +321,7 @@ mod tests {
         judgement.learned.clear();
         judgement.behaviour = None;
         judgement.how_it_works.sentences.clear();
-        let html = document(&judgement, &Drawings::default(), "0.1.0");
+        let html = document(&judgement, &Drawings::default(), sample::MADE);
         for words in [
             "No reading has been taken yet",
             "nothing to explain",
@@ -312,7 +337,7 @@ mod tests {
         let mut judgement = sample::judgement();
         judgement.find.name = "<script>alert(1)</script>".to_owned();
         judgement.readings[0].remark = "a \"quoted\" & <b>bold</b> remark".to_owned();
-        let html = document(&judgement, &sample::drawings(), "0.1.0");
+        let html = document(&judgement, &sample::drawings(), sample::MADE);
         assert!(!html.contains("<script") && !html.contains("<b>bold"));
     }
 }

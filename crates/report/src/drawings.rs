@@ -257,7 +257,7 @@ mod tests {
         ))
         .unwrap();
         let judge = Judge::new(sheet::read(&text).unwrap());
-        let html = crate::document(judge.judgement(), &all(&judge), "0.1.0");
+        let html = crate::document(judge.judgement(), &all(&judge), crate::sample::MADE);
         let mut names: Vec<&str> = html
             .split(" id=\"")
             .skip(1)

@@ -37,7 +37,7 @@ mod sample;
 pub use arguments::argument_notes;
 pub use behaviour::{behaviour_section, travel_drawing};
 pub use cautions::{caution_note, caution_notes, cautions_folded, cautions_without_section};
-pub use document::{Drawings, Schematic, document};
+pub use document::{Drawings, Made, Schematic, document};
 pub use explain::how_it_works;
 pub use head::{Section, running_head};
 pub use learned::learned_table;

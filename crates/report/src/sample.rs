@@ -10,6 +10,12 @@ use judgement::{
     ProposalSaid, RepeatSaid, Series, TravelPanel, Unlock, WiringSaid,
 };
 
+/// What reports are made by here.
+pub(crate) const MADE: crate::Made<'_> = crate::Made {
+    version: "0.1.0",
+    entry: None,
+};
+
 /// Everything of the sample find.
 pub(crate) fn judgement() -> Judgement {
     Judgement {
@@ -376,7 +382,7 @@ fn write_the_sample_for_looking_at() {
     let folder = std::path::PathBuf::from(std::env::var("WINDFALL_LOOK").unwrap());
     std::fs::write(
         folder.join("sample.html"),
-        crate::document(&judgement(), &drawings(), "0.1.0"),
+        crate::document(&judgement(), &drawings(), MADE),
     )
     .unwrap();
     std::fs::write(folder.join("sample.txt"), crate::text::all(&judgement())).unwrap();

@@ -26,8 +26,10 @@ enum Kept {
         slug: String,
         /// The book as it was asked for.
         asked: Option<PathBuf>,
-        /// The newest entry known; none of a find as it stood once.
-        newest: Option<EntryId>,
+        /// The newest entry that says something of the gear.
+        entry: EntryId,
+        /// Whether there are none newer, as far as is known: the find is not as it stood once.
+        of_today: bool,
     },
 }
 
@@ -52,13 +54,22 @@ impl Given {
         }
     }
 
+    /// The find's word in its book, and the newest entry that says something of the gear.
+    pub(crate) fn entry(&self) -> Option<(&str, u64)> {
+        match &self.kept {
+            Kept::Sheet(_) => None,
+            Kept::Book { slug, entry, .. } => Some((slug, entry.0)),
+        }
+    }
+
     /// Stores what was judged in the book it came from, so that it can be derived again. A book that can only be read stays as it is, and
     /// so does what is not told anew.
     pub(crate) fn store(&self, judge: &Judge) -> Result<(), Failure> {
         let Kept::Book {
             book,
             id,
-            newest: Some(newest),
+            entry,
+            of_today: true,
             ..
         } = &self.kept
         else {
@@ -68,7 +79,7 @@ impl Given {
             |e: serde_json::Error| Failure::Program(format!("cannot be written as JSON: {e}"));
         let judged = book::Judged {
             version: env!("CARGO_PKG_VERSION").to_owned(),
-            at_entry: *newest,
+            at_entry: *entry,
             priors: serde_json::to_value(judge.priors()).map_err(told)?,
             judgement: serde_json::to_value(Brief::of(judge.promptly())).map_err(told)?,
         };
@@ -87,17 +98,19 @@ impl Given {
                     sheet::append_readings(&text, readings).map_err(|p| input::faults(path, &p))?;
                 input::exchange(path, &longer)
             }
-            Kept::Book { newest: None, .. } => Err(Failure::input(format!(
+            Kept::Book {
+                of_today: false, ..
+            } => Err(Failure::input(format!(
                 "{}: what a find was once takes no readings; leave --at out",
                 self.name
             ))),
             Kept::Book {
-                book, id, newest, ..
+                book, id, entry, ..
             } => {
                 let blocks: Vec<String> =
                     readings.iter().map(sheet::fragment::of_reading).collect();
                 let new = New {
-                    seen: *newest,
+                    seen: Some(*entry),
                     ..New::of(*id, place::now(), What::put(blocks.join("\n")))
                 };
                 let added = book.append_new(new);
@@ -131,7 +144,7 @@ fn of_book(at: &Where, find: &str) -> Result<Given, Failure> {
     let state = state.map_err(place::failure)?;
     let name = format!("{}: {}", path.display(), state.slug);
     if let Some(entry) = at.at
-        && state.newest.0 == 0
+        && state.told.0 == 0
     {
         return Err(Failure::input(format!(
             "{name}: had not begun at entry {entry}; look at `windfall book history {}`",
@@ -145,7 +158,8 @@ fn of_book(at: &Where, find: &str) -> Result<Given, Failure> {
             id,
             slug: state.slug.clone(),
             asked: at.book.clone(),
-            newest: at.at.is_none().then_some(state.newest),
+            entry: state.told,
+            of_today: at.at.is_none(),
             book: Box::new(book),
         },
     })

@@ -202,7 +202,8 @@ fn every_command_answers_over_a_book_as_over_the_sheet() {
         (code, written.as_str()),
         (1, "stabilizer-from-the-creamery.html written\n")
     );
-    assert!(folder.join("stabilizer-from-the-creamery.html").exists());
+    let report = std::fs::read_to_string(folder.join("stabilizer-from-the-creamery.html")).unwrap();
+    assert!(report.contains("windfall report --find stabilizer-from-the-creamery --at 1<"));
 }
 
 #[test]

@@ -128,7 +128,9 @@ fn the_manual_page_has_every_command_with_its_options() {
             "{name}"
         );
     }
-    assert!(out(&page).contains("\\-\\-slider") && out(&page).contains("Exit codes"));
+    for words in ["\\-\\-slider", "\\-\\-find", "\\-\\-book", "Exit codes"] {
+        assert!(out(&page).contains(words), "{words}");
+    }
 }
 
 /// Every command that tells something tells it to programs too.

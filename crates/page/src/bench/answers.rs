@@ -13,7 +13,7 @@ use gear::{Find, Measured};
 
 use super::{observed, step};
 use crate::added::{Added, sheet_with};
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::routes::{apart, missing, on_find, see_other, shown};
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use quantity::Quantity;
 
 use super::{Bench, Stand};
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::places;
 use crate::submitted::Submitted;
 

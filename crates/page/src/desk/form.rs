@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use sheet::typed::{Field, Group, How};
 
 use super::Noun;
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::submitted::{Errors, Submitted};
 use crate::{clock, frame, places};
 

@@ -8,7 +8,7 @@ use maud::{Markup, html};
 
 use super::Noun;
 use crate::find_page::View;
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::places;
 use crate::submitted::Submitted;
 

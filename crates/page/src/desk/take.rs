@@ -4,7 +4,7 @@ use gear::Find;
 use sheet::Problem;
 
 use super::Noun;
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::submitted::{Errors, Submitted};
 
 /// Longer words in one field are no part of a find.

@@ -12,7 +12,7 @@ use book::{Kind, PhotoOf};
 
 use super::{LONGEST, Sent, about, list, read, subjects};
 use crate::bound::Put;
-use crate::folder::Opened;
+use crate::opened::Opened;
 use crate::routes::{apart, missing, on_find, see_other, shown};
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};

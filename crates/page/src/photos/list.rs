@@ -3,8 +3,8 @@
 use maud::{Markup, html};
 
 use super::{field, shown, subjects};
-use crate::folder::Opened;
 use crate::frame::{self, Line};
+use crate::opened::Opened;
 use crate::submitted::{Errors, Submitted};
 
 /// The page; `came` may name what the next photo is of, or bring back what was typed into a form that was refused.

@@ -9,8 +9,8 @@ use maud::html;
 
 use super::{Finds, Typed, apart, mark, missing, on_find, see_other, shown};
 use crate::desk::{Noun, again, form, history, joins, tagged, tags, take};
-use crate::folder::Opened;
 use crate::frame;
+use crate::opened::Opened;
 use crate::store::Store;
 use crate::submitted::{Errors, Submitted};
 use std::sync::Arc;

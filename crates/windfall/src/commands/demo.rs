@@ -39,7 +39,10 @@ pub(crate) fn run(asked: &Demo) -> Result<Outcome, Failure> {
         &report::document(
             judge.judgement(),
             &report::drawings::all(&judge),
-            env!("CARGO_PKG_VERSION"),
+            report::Made {
+                version: env!("CARGO_PKG_VERSION"),
+                entry: None,
+            },
         ),
     )?;
     files.push(html);

@@ -4,6 +4,7 @@ use crate::arguments::Report;
 use crate::failure::{Failure, Outcome};
 use crate::given;
 use crate::input;
+use report::Made;
 use serde_json::json;
 
 pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
@@ -12,7 +13,10 @@ pub(crate) fn run(asked: &Report) -> Result<Outcome, Failure> {
     let html = report::document(
         judge.judgement(),
         &report::drawings::all(&judge),
-        env!("CARGO_PKG_VERSION"),
+        Made {
+            version: env!("CARGO_PKG_VERSION"),
+            entry: given.entry(),
+        },
     );
     let path = asked.out.clone().unwrap_or_else(|| given.file("html"));
     input::write(&path, &html)?;

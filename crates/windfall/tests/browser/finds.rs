@@ -139,6 +139,17 @@ fn what_was_judged_stands_in_the_history_and_is_derived_again() {
         browser.picture(&picture_file(&format!("judged-again-{}", look.width)), true);
         assert_eq!(browser.complaints(), Vec::<String>::new());
     }
+    post(&site, &format!("{CREAMERY}/keep"), "number=24&kept=yes");
+    let report = get(&site, &format!("{CREAMERY}/report"));
+    assert!(report.contains(&format!(
+        "--find {} --at 3<",
+        CREAMERY.trim_start_matches("/find/")
+    )));
+    let after = get(&site, &history);
+    assert!(
+        after.contains("knowing entries up to 3."),
+        "a report is stored with its judgement"
+    );
     for other in ["1", "3", "x"] {
         let (status, _) = http(
             site.port(),
