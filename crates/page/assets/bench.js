@@ -64,7 +64,7 @@
     const taken = photos.length + waiting.filter((reading) => reading.photo).length, pictures = `${taken} ${taken === 1 ? "photo" : "photos"}`;
     const note = one("#unsent"), readings = taken === 0 ? String(waiting.length) : `${waiting.length} ${waiting.length === 1 ? "reading" : "readings"}`, list = [waiting.length > 0 ? readings : "", taken > 0 ? pictures : ""].filter(Boolean);
     let words = refused;
-    if (trouble && !nothingWaits()) words = `Not written: ${list.join(" and ")}. ${trouble}. Kept only while this page stays open, and tried again until it is written.`;
+    if (trouble && !nothingWaits()) words = `Not written, ${list.join(" and ")}: ${trouble}. Kept only while this page stays open, and tried again until it is written.`;
     else if (waiting.length > 0 || (photos.length > 0 && (gone || stuck))) words = `Not yet sent: ${list.join(" and ")}. Kept only while this page stays open; sent once when the connection returns.${waiting.length > 0 ? " No verdict until then." : ""}`;
     else if (photos.length > 0) words = `On its way: ${pictures}. Keep this page open.`;
     else if (gone) words = "The program does not answer. What you record is kept only while this page stays open, and sent when it returns.";
@@ -82,7 +82,7 @@
       const answer = await fetch(`/find/${slug}/bench/${to}`, { method: "POST", body, signal: AbortSignal.timeout(patience) });
       const not = answer.status === 422 || answer.status === 413;
       // A page that asks who is there took nothing.
-      if (!not && !(answer.ok && new URL(answer.url).searchParams.has("said"))) { trouble = answer.status >= 500 ? one("#trouble", new DOMParser().parseFromString(await answer.text(), "text/html"))?.textContent ?? "" : ""; return null; }
+      if (!not && !(answer.ok && new URL(answer.url).searchParams.has("said"))) { trouble = answer.status >= 500 ? one("#trouble", new DOMParser().parseFromString(await answer.text(), "text/html"))?.textContent.replace(/^.*?: /, "") ?? "" : ""; return null; }
       trouble = "";
       return { refused: not, url: answer.url, text: await answer.text() };
     } catch (error) { trouble = ""; return null; }

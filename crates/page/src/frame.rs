@@ -108,7 +108,7 @@ fn labelled(
 ) -> Markup {
     html! {
         div class={ "field f-" (name) } {
-            label for={ (form) "-" (name) } { (label) }
+            div.asked { label for={ (form) "-" (name) } { (label) } (crate::asked::mark(name)) }
             (control)
             p id={ (form) "-" (name) "-note" } class=(if wrong.is_some() { "wrong" } else { "hint" }) { (wrong.unwrap_or(hint)) }
         }

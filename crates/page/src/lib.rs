@@ -15,6 +15,7 @@
 
 mod acts;
 mod added;
+mod asked;
 mod assets;
 mod bench;
 mod bound;

@@ -87,7 +87,7 @@ pub(crate) fn terminal_choice(
     let wrong = errors.of(name);
     html! {
         div class={ "field f-" (name) } {
-            label for={ "add-" (name) } { (label) }
+            div.asked { label for={ "add-" (name) } { (label) } (crate::asked::mark(name)) }
             select id={ "add-" (name) } name=(name) aria-invalid[wrong.is_some()] aria-describedby={ "add-" (name) "-note" } {
                 option value="" selected[came.get(name).is_empty()] { "choose" }
                 @for row in places::rows(find) {

@@ -61,7 +61,7 @@ fn verdict(reading: &ReadingSaid) -> Markup {
 /// What speaks against it; the prediction stays hidden.
 fn argument(reading: &ReadingSaid) -> Markup {
     html! {
-        @if let Some(argument) = &reading.argument { p.said.why { (without_figures(argument)) } }
+        @if let Some(argument) = &reading.argument { p.said.why { (without_figures(argument)) " " (meaning(reading)) } }
         @if !reading.kinds.is_empty() {
             table.odds { caption.hidden { "Possibilities" } tbody {
                 @for kind in reading.kinds.iter().take(3) {
@@ -93,21 +93,31 @@ fn share(value: f64) -> String {
     }
 }
 
+/// What the verdict's word means.
+fn meaning(reading: &ReadingSaid) -> Markup {
+    report::term(match reading.verdict {
+        Verdict::Contradicts => "contradicts",
+        Verdict::Doubtful => "doubtful",
+        Verdict::Floating => "floating",
+        _ => "verdict",
+    })
+}
+
 /// What was expected, now that it is recorded.
 fn expected(reading: &ReadingSaid) -> Markup {
     html! {
         @match reading.verdict {
-            Verdict::Floating => p.said.why { "This number proves nothing. Not proven dead; use a low-impedance two-pole tester." },
+            Verdict::Floating => p.said.why { "This number proves nothing. Not proven dead; use a low-impedance two-pole tester. " (meaning(reading)) },
             Verdict::Struck => p.said.why { "Struck: " (reading.struck.as_deref().unwrap_or_default()) ". It stays in the book." },
             Verdict::NotJudged => p.said.why { "Nothing says yet what it should be. Recorded as it was read." },
             _ => {
                 @if let (Some(predicted), Some(pm)) = (&reading.predicted, &reading.plus_minus) {
-                    p.exp { "predicted " b { (predicted) " ± " (pm) " " (reading.unit) } }
+                    p.exp { "predicted" (report::term("predicted")) " " b { (predicted) " ± " (pm) " " (reading.unit) } }
                     (scale(reading, predicted, pm))
                 }
                 p.said.why {
-                    @if let Some(wrong) = reading.wrong { "Wrong with probability " (report::probability(wrong)) }
-                    @if let Some(off) = &reading.off_by { "; off by " (off) " u" }
+                    @if let Some(wrong) = reading.wrong { "Wrong" (report::term("wrong")) " with probability " (report::probability(wrong)) }
+                    @if let Some(off) = &reading.off_by { "; off by " (off) " u" (report::term("off-by")) }
                     ". " i { "Agrees" } " is not " i { "safe to touch" } "."
                 }
                 @if let Some(unnoticed) = &reading.unnoticed { p.said.why { (unnoticed) } }

@@ -17,8 +17,8 @@ pub(super) fn before(
     with: Option<&Designation>,
 ) -> Markup {
     html! {
-        p.order { b.class { (exposed.class.to_uppercase()) } " " (order(exposed, spot.measured)) }
-        p.stop { svg.sign aria-hidden="true" { use href="#stop" {} } span { (stop(exposed)) (fuse(find, spot, with)) } }
+        p.order { b.class { (exposed.class.to_uppercase()) } (report::term(exposed.class)) " " (order(exposed, spot.measured)) }
+        p.stop { svg.sign aria-hidden="true" { use href="#stop" {} } span { (stop(exposed)) (fuse(find, spot, with)) " " (report::term("stop-limit")) } }
     }
 }
 

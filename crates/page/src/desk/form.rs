@@ -196,7 +196,7 @@ fn field_of(field: &Field, name: &str, fields: &Submitted, errors: &Errors) -> M
     };
     html! {
         div.field.whole[field.how == How::Lines] {
-            label for=(id) { (label) }
+            div.asked { label for=(id) { (label) } (crate::asked::mark(&field.name)) }
             (control)
             p id=(note) class=(if wrong.is_some() { "wrong" } else { "hint" }) { (wrong.unwrap_or(&hint)) }
         }

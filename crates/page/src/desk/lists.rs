@@ -60,7 +60,7 @@ fn table(view: &View, noun: &Noun, count: usize) -> Markup {
     html! {
         table.nouns {
             caption.hidden { (form::capital(noun.many)) }
-            thead { tr { @for column in noun.columns { th scope="col" { (column) } } @if photographed(view, noun) { th scope="col" { "photo" } } th scope="col" { span.hidden { "edit" } } } }
+            thead { tr { @for column in noun.columns { th scope="col" { (column) (crate::asked::mark(column)) } } @if photographed(view, noun) { th scope="col" { "photo" } } th scope="col" { span.hidden { "edit" } } } }
             tbody { @for index in 0..count { (row(view, noun, index)) } }
         }
     }

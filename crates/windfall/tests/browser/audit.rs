@@ -50,6 +50,7 @@ for (const e of document.querySelectorAll('[aria-describedby], [aria-labelledby]
   const named = (e.getAttribute('aria-describedby') || '') + ' ' + (e.getAttribute('aria-labelledby') || '');
   for (const id of named.split(/\s+/).filter(Boolean)) if (!document.getElementById(id)) faults.push('names no element: ' + id);
 }
+for (const e of document.querySelectorAll('button[popovertarget]')) if (!document.getElementById(e.getAttribute('popovertarget'))) faults.push('means nothing here: ' + e.outerHTML);
 for (const e of document.querySelectorAll('[tabindex]')) if (e.tabIndex > 0) faults.push('order of tabs changed: ' + e.outerHTML.slice(0, 80));
 const screen = document.documentElement.clientWidth;
 if (document.documentElement.scrollWidth > screen + 1) faults.push('wider than the screen: ' + document.documentElement.scrollWidth);
@@ -233,6 +234,10 @@ fn site() -> Site {
 
 /// What is wrong with the page that is open, each with the place it was found.
 pub(crate) fn audited(browser: &Browser, place: &str) -> Vec<String> {
+    // A meaning beside the terms of every form and every step.
+    if (place.contains("/edit/part") || place.contains("bench ")) && !place.contains("bare") {
+        assert!(browser.count(".what") > 0, "{place}: no term is explained");
+    }
     let found = browser.run(AUDIT);
     let found = found.as_array().cloned().unwrap_or_default();
     found.iter().map(|f| format!("{place}: {f}")).collect()

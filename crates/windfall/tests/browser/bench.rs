@@ -56,7 +56,7 @@ fn a_reading_takes_three_taps_and_its_digits() {
     browser.open(&site.at("/find/creamery/bench"));
     browser.picture(&picture_file("bench-choose"), true);
     nothing_sticks_out(&browser);
-    browser.click(".choosing form[method=get] button");
+    browser.click(".choosing form[method=get] button.record");
     browser.wait("the field", "return !!document.querySelector('#shown')");
     browser.picture(&picture_file("bench-entry"), false);
     browser.picture(&picture_file("bench-entry-whole"), true);

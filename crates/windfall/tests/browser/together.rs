@@ -159,7 +159,7 @@ fn what_cannot_be_written_is_kept_and_told_and_written_when_there_is_room() {
     browser.click("button.record");
     browser.wait(
         "why it is not written",
-        "return /^Not written: 1\\. .*nothing was written; .* tried again until it is written/.test(document.querySelector('#unsent').innerText)",
+        "return /^Not written, 1: .*nothing was written; .* tried again until it is written/.test(document.querySelector('#unsent').innerText)",
     );
     browser.picture(&picture_file("bench-not-written"), false);
     site.lift();

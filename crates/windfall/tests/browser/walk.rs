@@ -142,7 +142,7 @@ impl Hand {
         browser.open(&self.site.at(&format!("{}/bench", self.find())));
         browser.choose("#at-setup", &setup.to_string());
         browser.choose("#at-instrument", with);
-        browser.click(".choosing form[method=get] button");
+        browser.click(".choosing form[method=get] button.record");
         browser.wait("the bench", "return !!document.querySelector('#places')");
         if setup == 4 && self.look.width < 500 {
             browser.picture(&picture_file("walk-first-step"), true);
