@@ -11,6 +11,7 @@ mod audit;
 mod bench;
 mod desk;
 mod finds;
+mod first_find;
 mod forms;
 mod help;
 mod nothing;
