@@ -110,13 +110,20 @@ impl Bound {
     /// Stores what stands judged of the finds kept opened. Where that cannot be written the list tells of an older judgement and says so;
     /// nothing anybody recorded is lost.
     pub(crate) fn store_judgements(&self) {
-        let mut kept = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
-        for (id, kept) in kept.iter_mut().filter(|(_, kept)| !kept.stored) {
-            let Some(judge) = kept.opened.judged() else {
-                continue;
-            };
-            let judged = judged(judge, kept.told);
-            kept.stored = judged.is_some_and(|j| self.book.judged(*id, &moment(), j).is_ok());
+        let kept = || self.opened.lock().unwrap_or_else(PoisonError::into_inner);
+        // Written without holding the finds: whoever wants one need not wait for the disk.
+        let new: Vec<_> = (kept().iter().filter(|(_, kept)| !kept.stored))
+            .filter_map(|(id, kept)| {
+                let judged = judged(kept.opened.judged()?, kept.told)?;
+                Some((*id, kept.told, judged))
+            })
+            .collect();
+        for (id, told, judged) in new {
+            if self.book.judged(id, &moment(), judged).is_ok()
+                && let Some(kept) = kept().get_mut(&id).filter(|kept| kept.told == told)
+            {
+                kept.stored = true;
+            }
         }
     }
 

@@ -258,6 +258,17 @@ fn tags_work_without_script_and_are_refused_in_words() {
     assert_eq!(post(&site, &tagged, &format!("on={}", "x".repeat(61))), 422);
     assert_eq!(post(&site, "/find/none/tagged", "on=shed"), 404);
     assert_eq!(post(&site, &tagged, "off=shed"), 303);
+    let script = "%22%27%3E%3Cscript%3Ealert%281%29%3C%2Fscript%3E";
+    assert_eq!(post(&site, &tagged, &format!("on={script}")), 303);
+    for page in [
+        "/",
+        CREAMERY,
+        &format!("/?tag={script}"),
+        &format!("/search?words={script}"),
+    ] {
+        assert!(!get(&site, page).contains("<script>alert"), "{page}");
+    }
+    assert_eq!(post(&site, &tagged, &format!("off={script}")), 303);
     assert!(!get(&site, "/").contains("/?tag="));
     let folder = Site::with(&["creamery.toml"]);
     assert_eq!(post(&folder, "/find/creamery/tagged", "on=shed"), 422);

@@ -13,12 +13,15 @@ const PUT_BACK: u64 = 25;
 const SHEET: &str = "two-winding.toml";
 
 /// Address and form, as the pages send them.
-const REQUESTS: [&str; 10] = [
+const REQUESTS: [&str; 13] = [
     "/find/two-winding/reading setup=1&from=T1%3A1.1&to=T1%3A1.2&measured=AC+voltage&shown=230.1+V&instrument=P1&note=clip&at=14%3A09",
     "/find/two-winding/reading setup=new&feed=T1%3A1.1%2BT1%3A1.2&volts=24+V&source=bench+supply&from=T1%3A2.1&to=T1%3A2.2&shown=12.1+V&joined=T1%3A2.1%2BT1%3A2.2&lifted=T1%3A1.1&open=F1",
     "/find/two-winding/reading?parts shown=3.1&setup=1",
     "/find/two-winding/strike number=1&reason=clip+slipped",
     "/find/two-winding/keep number=1",
+    "/find/two-winding/tagged on=shed",
+    "/search?words=booster+24 ",
+    "/?tag=shed&page=2 ",
     "/find/two-winding/parts arrangement=two-winding",
     "/plate text=30+kVA%0A400+V+%C2%B120+%25",
     "/find/two-winding/live?slider=0.5&supply=230+V&load=1+kVA ",
