@@ -74,8 +74,14 @@ pub(crate) struct Demo {
 #[derive(Debug, Args)]
 pub(crate) struct Plate {
     /// The plate as typed, illegible figures as ?: "30 kVA 400 V ±20 % 50 Hz". Or a sheet's path.
-    #[arg(required = true)]
+    #[arg(required_unless_present = "find")]
     pub(crate) text: Vec<String>,
+    /// Instead: the plate of a find of the book, by its word or number in `windfall book list`.
+    #[arg(long, value_name = "FIND", conflicts_with = "text")]
+    pub(crate) find: Option<String>,
+    /// The book it is in; the one in your data folder unless said.
+    #[arg(long, value_name = "FILE", requires = "find")]
+    pub(crate) book: Option<PathBuf>,
     /// Print JSON.
     #[arg(long)]
     pub(crate) json: bool,

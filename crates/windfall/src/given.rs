@@ -166,7 +166,7 @@ fn of_book(at: &Where, find: &str) -> Result<Given, Failure> {
 }
 
 /// Reads a sheet; `-` is standard input. Every fault of it becomes a line with file, line and column.
-pub(crate) fn of_sheet(path: &Path) -> Result<Given, Failure> {
+fn of_sheet(path: &Path) -> Result<Given, Failure> {
     let text = input::text(path)?;
     Ok(Given {
         find: sheet::read(&text).map_err(|problems| input::faults(path, &problems))?,

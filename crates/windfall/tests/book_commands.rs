@@ -184,7 +184,8 @@ fn every_command_answers_over_a_book_as_over_the_sheet() {
         of_book.0
     };
     for words in [
-        &["check"][..],
+        &["plate"][..],
+        &["check"],
         &["check", "--json"],
         &["next"],
         &["predict", "--slider", "0.5"],
