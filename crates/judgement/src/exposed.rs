@@ -53,3 +53,68 @@ pub(crate) fn exposed(
 fn volts(value: f64, decimal: Decimal) -> String {
     decimal.set(&show(value, Unit::Volt, 3))
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::Judge;
+
+    const CREAMERY: &str = include_str!("../../../examples/creamery.toml");
+
+    fn of(more: &str, setup: u32) -> super::Exposed {
+        let find = sheet::read(&format!("{CREAMERY}{more}")).unwrap_or_else(|p| panic!("{p:?}"));
+        let judge = Judge::new(find);
+        let setup = judge
+            .find()
+            .setups
+            .iter()
+            .find(|s| s.number == setup)
+            .unwrap()
+            .clone();
+        judge.exposed(&setup)
+    }
+
+    fn fed(source: &str, isolated: &str, volts: &str) -> String {
+        format!(
+            "\n[[kit.source]]\nname = \"{source}\"\n{isolated}\n[[setup]]\nnumber = 5\n[[setup.feed]]\nsource = \"{source}\"\nto = [\"X1:1\", \"X1:N\"]\nvolts = \"{volts}\"\n"
+        )
+    }
+
+    #[test]
+    fn nothing_fed_is_dead() {
+        let dead = of("", 1);
+        assert_eq!((dead.class, dead.hands_off), ("dead", false));
+        assert_eq!((dead.most, dead.stop_above), (None, None));
+    }
+
+    /// 25 V AC may be touched, 50 V AC if all is clipped on dead (IEC 60364-4-41, from memory).
+    #[test]
+    fn low_says_the_most_and_the_limit_and_whether_hands_stay_off() {
+        for setup in [2, 3, 4] {
+            let low = of("", setup);
+            assert_eq!((low.class, low.hands_off), ("low", true), "setup {setup}");
+            assert_eq!(low.stop_above.as_deref(), Some("50.0\u{a0}V"));
+            let most = low.most.unwrap();
+            let volts: f64 = most
+                .trim_start_matches("at most ")
+                .trim_end_matches("\u{a0}V")
+                .parse()
+                .unwrap();
+            // 41.8 V between the lines that are fed is there for certain.
+            assert!((41.8..=50.0).contains(&volts), "{most}");
+        }
+        let touched = of(&fed("bell", "isolated = true", "8 V"), 5);
+        assert_eq!((touched.class, touched.hands_off), ("low", false));
+        assert_eq!(touched.stop_above.as_deref(), Some("25.0\u{a0}V"));
+    }
+
+    #[test]
+    fn what_is_not_marked_isolated_is_live_at_any_volts_and_has_no_limit() {
+        for isolated in ["", "isolated = false"] {
+            let live = of(&fed("wall", isolated, "8 V"), 5);
+            assert_eq!((live.class, live.hands_off), ("live", true), "{isolated}");
+            assert_eq!(live.stop_above, None);
+        }
+        let much = of(&fed("set", "isolated = true", "60 V"), 5);
+        assert_eq!(much.class, "live");
+    }
+}

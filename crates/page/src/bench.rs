@@ -210,3 +210,6 @@ impl Bench<'_> {
 
 /// The two acts' signs this page needs: stop (IEC 60073, red octagon) and what must be done first (the manner of ISO 7010).
 const ACTS: &str = r##"<svg width="0" height="0" style="position:absolute" aria-hidden="true"><symbol id="stop" viewBox="0 0 24 24"><path class="s-line" style="fill:var(--danger)" d="M7.5 1H16.5L23 7.5V16.5L16.5 23H7.5L1 16.5V7.5Z"/></symbol><symbol id="must" viewBox="0 0 24 24"><circle class="s-line" style="fill:var(--must)" cx="12" cy="12" r="10.5"/><path d="M12 6V13.5M12 16.2V18.4" style="stroke:var(--on-must);stroke-width:2.6"/></symbol></svg>"##;
+
+#[cfg(test)]
+mod tests;

@@ -368,4 +368,46 @@ mod tests {
             assert_eq!(form.get("shown"), whole);
         }
     }
+
+    #[test]
+    fn volts_are_not_taken_before_the_leads_are_back() {
+        let amperes = "\n[[reading]]\nnumber = 33\nsetup = 4\nwith = \"P1\"\ninto = \"X1:2\"\nshown = \"0.03 A\"\n";
+        let sheet = include_str!("../../../../examples/creamery.toml");
+        let opened = Opened::new(format!("{sheet}{amperes}"));
+        let fields = [
+            ("setup", "4"),
+            ("instrument", "P1"),
+            ("from", "X1:1"),
+            ("to", "X1:N"),
+        ];
+        let mut form = came(&fields);
+        form.set("shown", "24.1 V");
+        let refused = take(&opened, &form).unwrap_err();
+        assert!(
+            refused.of("leads_back").is_some(),
+            "also where nobody says what is measured"
+        );
+        form.set("leads_back", "yes");
+        assert_eq!(take(&opened, &form).unwrap().reading.unwrap().number, 34);
+        let mut other = came(&[("instrument", "P2")]);
+        fields
+            .iter()
+            .filter(|(f, _)| *f != "instrument")
+            .for_each(|(f, v)| other.set(f, *v));
+        other.set("shown", "24.1 V");
+        assert!(
+            take(&opened, &other).is_ok(),
+            "another meter's leads are where they were"
+        );
+    }
+
+    #[test]
+    fn the_way_on_keeps_setup_and_instrument() {
+        let form = came(&[("instrument", "class:clamp"), ("setup", "2")]);
+        assert_eq!(
+            on("creamery", &form, "7", "said", "33"),
+            "/find/creamery/bench?setup=7&instrument=class%3Aclamp&said=33"
+        );
+        assert!(!on("creamery", &form, "7", "", "").contains("said"));
+    }
 }

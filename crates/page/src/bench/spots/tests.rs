@@ -87,3 +87,48 @@ fn an_address_that_names_no_terminal_names_no_place() {
     came.set("from", "T99:1");
     assert!(Spot::of(&find, &find.setups[0], &came).is_none());
 }
+
+#[test]
+fn what_is_proposed_here_comes_first_and_is_not_listed_twice() {
+    let find = creamery();
+    let judge = judgement::Judge::new(find.clone());
+    let said = judge.judgement();
+    let proposals = &said.next.as_ref().unwrap().proposals;
+    let made = proposals
+        .iter()
+        .find(|p| !p.new_setup)
+        .expect("one in a setup that was made");
+    let setup = find.setups.iter().find(|s| s.number == made.setup).unwrap();
+    let offered = offered(&find, said, setup);
+    let first = offered.first().unwrap();
+    assert_eq!(Some(&first.from), made.terminals.first());
+    assert!(!offered.unread.iter().any(|s| s.is_same(first)));
+}
+
+#[test]
+fn every_reading_of_the_example_can_be_taken_again_where_it_was() {
+    for reading in &creamery().readings {
+        let spot = Spot::again(reading).unwrap_or_else(|| panic!("reading {}", reading.number));
+        assert_eq!(spot.measured, reading.measured);
+        let places: Vec<String> = reading
+            .place
+            .terminals()
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        assert_eq!(Some(&spot.from), places.first());
+        assert_eq!(spot.to.as_ref(), places.get(1));
+    }
+}
+
+#[test]
+fn what_is_usual_follows_the_source() {
+    let mut find = creamery();
+    let fed = find.setups[1].clone();
+    assert_eq!(usual(&find, &fed, true), Measured::AcVoltage);
+    assert_eq!(usual(&find, &fed, false), Measured::AcCurrent);
+    assert_eq!(usual(&find, &find.setups[0], true), Measured::Resistance);
+    find.kit.sources[0].direct = true;
+    assert_eq!(usual(&find, &fed, true), Measured::DcVoltage);
+    assert_eq!(usual(&find, &fed, false), Measured::DcCurrent);
+}
