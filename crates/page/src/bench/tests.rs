@@ -4,7 +4,7 @@ use super::*;
 use crate::submitted::Submitted;
 
 const CREAMERY: &str = include_str!("../../../../examples/creamery.toml");
-const WALL: &str = "\n[[kit.source]]\nname = \"wall socket\"\nisolated = false\n\n[[setup]]\nnumber = 5\n[[setup.feed]]\nsource = \"wall socket\"\nto = [\"X1:1\", \"X1:N\"]\nvolts = \"230 V\"\n";
+const WALL: &str = "\n[[kit.source]]\nname = \"wall socket\"\nisolated = false\n\n[[setup]]\nnumber = 5\n[[setup.feed]]\nsource = \"wall socket\"\nto = [\"X1:1\", \"X1:N\"]\nvolts = \"230 V\"\n\n[[setup]]\nnumber = 6\n[[setup.feed]]\nsource = \"bench set\"\nto = [\"X1:1\", \"X1:N\"]\nvolts = \"8 V\"\n";
 
 fn page(fields: &[(&str, &str)], errors: &Errors) -> String {
     let opened = Opened::new(format!("{CREAMERY}{WALL}"));
@@ -79,10 +79,7 @@ fn cautions_are_unfolded_before_the_first_clip_goes_on() {
         is_unfolded(&at("4", &[("fresh", "1")])),
         "chosen just now: it is being clipped on"
     );
-    assert!(
-        is_unfolded(&at("5", &VOLTS)),
-        "nothing was read in it yet, and it is live"
-    );
+    assert!(is_unfolded(&at("6", &VOLTS)), "nothing was read in it yet");
     let ohms = [("from", "T1:1"), ("to", "T1:3"), ("measured", "resistance")];
     let page = at("1", &ohms);
     assert!(page.contains("DIRECT CURRENT") && !page.contains("EARTHED INSTRUMENT"));

@@ -106,6 +106,41 @@ fn what_is_proposed_here_comes_first_and_is_not_listed_twice() {
 }
 
 #[test]
+fn no_place_is_offered_twice() {
+    let find = creamery();
+    for setup in &find.setups {
+        let judge = judgement::Judge::new(find.clone());
+        let mut said = judge.judgement().clone();
+        // As if what is still to be read were proposed.
+        let unread = offered(&find, &said, setup).unread;
+        let next = said.next.as_mut().unwrap();
+        for (proposal, spot) in next.proposals.iter_mut().zip(&unread) {
+            proposal.new_setup = false;
+            proposal.setup = setup.number;
+            proposal.measured = spot.measured.word().to_owned();
+            proposal.terminals = [Some(spot.from.clone()), spot.to.clone()]
+                .into_iter()
+                .flatten()
+                .collect();
+        }
+        let offered = offered(&find, &said, setup);
+        let all: Vec<&Spot> = offered
+            .proposed
+            .iter()
+            .chain(&offered.unread)
+            .chain(&offered.read)
+            .collect();
+        for (n, spot) in all.iter().enumerate() {
+            assert!(
+                !all[..n].iter().any(|s| s.is_same(spot)),
+                "{}",
+                spot.place()
+            );
+        }
+    }
+}
+
+#[test]
 fn every_reading_of_the_example_can_be_taken_again_where_it_was() {
     for reading in &creamery().readings {
         let spot = Spot::again(reading).unwrap_or_else(|| panic!("reading {}", reading.number));
