@@ -316,8 +316,8 @@ fn every_state_of_the_bench_passes_the_audit_in_both_themes_at_the_desk_and_on_a
             enter(&browser, &site, address, act);
             let at = format!("{name} bench {state}");
             faults.extend(audited(&browser, &at));
-            browser.picture(&picture_file(&format!("bench-{name}-{state}")), false);
             if look.width < 500 {
+                browser.picture(&picture_file(&format!("bench-{name}-{state}")), false);
                 let small = browser.run(SMALL);
                 let small = small.as_array().cloned().unwrap_or_default();
                 faults.extend(

@@ -7,14 +7,29 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 
 use serde_json::{Value, json};
 
 use crate::site::Scratch;
 
-/// One browser at a time: the machines these tests run on have few cores.
-static ONE_BROWSER: Mutex<()> = Mutex::new(());
+/// Two browsers at a time: the machines these tests run on have few cores.
+static SLOTS: [Mutex<()>; 2] = [Mutex::new(()), Mutex::new(())];
+static CAME: AtomicUsize = AtomicUsize::new(0);
+
+/// A slot that is free, else the turn in one of them.
+fn slot() -> MutexGuard<'static, ()> {
+    let free = SLOTS.iter().find_map(|slot| match slot.try_lock() {
+        Ok(held) => Some(held),
+        Err(TryLockError::Poisoned(held)) => Some(held.into_inner()),
+        Err(TryLockError::WouldBlock) => None,
+    });
+    free.unwrap_or_else(|| {
+        let next = CAME.fetch_add(1, Ordering::Relaxed) % SLOTS.len();
+        SLOTS[next].lock().unwrap_or_else(PoisonError::into_inner)
+    })
+}
 
 /// The key under which the protocol names an element.
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
@@ -47,13 +62,13 @@ pub(crate) struct Browser {
     session: String,
     profile: Scratch,
     acts: Cell<u32>,
-    _one: MutexGuard<'static, ()>,
+    _slot: MutexGuard<'static, ()>,
 }
 
 impl Browser {
     /// Starts chromedriver and a headless browser.
     pub(crate) fn start(look: Look) -> Self {
-        let one = ONE_BROWSER.lock().unwrap_or_else(PoisonError::into_inner);
+        let slot = slot();
         for program in ["chromedriver", "chromium"] {
             let found = std::env::var_os("PATH").is_some_and(|path| {
                 std::env::split_paths(&path).any(|dir| dir.join(program).exists())
@@ -77,7 +92,7 @@ impl Browser {
             session: String::new(),
             profile,
             acts: Cell::new(0),
-            _one: one,
+            _slot: slot,
         };
         browser.session = browser.new_session(look);
         if look.width < 500 {
