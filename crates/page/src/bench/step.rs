@@ -18,7 +18,7 @@ pub(super) fn before(
 ) -> Markup {
     html! {
         p.order { b.class { (exposed.class.to_uppercase()) } (report::term(exposed.class)) " " (order(exposed, spot.measured)) }
-        p.stop { svg.sign aria-hidden="true" { use href="#stop" {} } span { (stop(exposed)) (fuse(find, spot, with)) " " (report::term("stop-limit")) } }
+        p.stop { svg.sign aria-hidden="true" { use href="#stop" {} } span { (stop(exposed)) " " (report::term("stop-limit")) (fuse(find, spot, with)) } }
     }
 }
 
@@ -67,7 +67,7 @@ fn fuse(find: &Find, spot: &Spot, with: Option<&Designation>) -> String {
     }
     let meter = with.and_then(|with| find.instruments.iter().find(|i| i.designation == *with));
     match meter.and_then(|m| Some((m, m.fuse.as_ref()?))) {
-        Some((meter, fuse)) => format!(" The fuse in {} is {}.", meter.designation, fuse.text()),
+        Some((meter, fuse)) => format!(" Fuse of {}: {}.", meter.designation, fuse.text()),
         None => String::new(),
     }
 }
