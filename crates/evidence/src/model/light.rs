@@ -14,12 +14,7 @@ const LIGHT: f64 = 5e-6;
 impl FindProblem {
     /// Takes the burden from the questions whose meter hardly loads.
     pub(super) fn lift_light_burdens(&mut self) {
-        let centres: Vec<f64> = self
-            .registry
-            .parameters
-            .iter()
-            .map(|p| p.value(0.0))
-            .collect();
+        let centres = self.registry.centres();
         for (index, station) in self.problem.stations.iter_mut().enumerate() {
             let mut asked: Vec<&mut Question> = (self.problem.observations.iter_mut())
                 .filter(|o| o.station == index)

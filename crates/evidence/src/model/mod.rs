@@ -160,12 +160,7 @@ impl FindProblem {
     /// The solver of a circuit, tried at the prior's centre: what has no solution there (a shorted source, parallel sources of unlike
     /// voltage) must not keep the other setups from being judged.
     fn solvable(&self, circuit: Circuit, bindings: &[Binding]) -> Result<Solver, NetworkError> {
-        let centres: Vec<f64> = self
-            .registry
-            .parameters
-            .iter()
-            .map(|p| p.value(0.0))
-            .collect();
+        let centres = self.registry.centres();
         let values: Vec<f64> = bindings.iter().map(|b| b.value(&centres)).collect();
         let mut solver = Solver::new(circuit)?;
         if self.thorough {

@@ -100,6 +100,11 @@ impl Registry {
         self.parameters.len() - 1
     }
 
+    /// Every parameter's value in the middle of what is believed of it before any reading.
+    pub(crate) fn centres(&self) -> Vec<f64> {
+        self.parameters.iter().map(|p| p.value(0.0)).collect()
+    }
+
     /// Index of a parameter that exists.
     pub fn get(&self, key: &Key) -> Option<usize> {
         self.index.get(key).copied()

@@ -1,6 +1,6 @@
 //! The solver: holds the shapes met and the work space, and takes one set of values through them.
 
-use super::ask::Asking;
+use super::ask::{Asked, Asking};
 use super::check::check;
 use super::excitation::Excitation;
 use super::knee::{Newton, Ports};
@@ -124,26 +124,16 @@ impl Solver {
         answered: &mut Answered,
     ) -> Result<(), NetworkError> {
         self.settle(values)?;
-        let shape = &mut self.shapes[self.current];
-        let Some(factors) = shape.factors.take() else {
-            return Err(unordered());
-        };
-        let mut asked =
-            self.asking
-                .with(&self.circuit, &self.layout, shape, factors, &mut self.state);
         answered.truncate(questions.len());
-        let mut result = Ok(());
-        for (k, question) in questions.iter().enumerate() {
-            if answered.len() == k {
-                answered.push(Answer::Open);
+        self.ask(|asked| {
+            for (k, question) in questions.iter().enumerate() {
+                if answered.len() == k {
+                    answered.push(Answer::Open);
+                }
+                asked.answer(question, &mut answered[k])?;
             }
-            result = asked.answer(question, &mut answered[k]);
-            if result.is_err() {
-                break;
-            }
-        }
-        shape.factors = Some(asked.factors);
-        result
+            Ok(())
+        })
     }
 
     /// By what share each question's meter lowers what it reads, at these values: its burden times what the circuit puts behind it
@@ -157,16 +147,7 @@ impl Solver {
         questions: &[Question],
     ) -> Result<Vec<f64>, NetworkError> {
         self.assemble(values)?;
-        let shape = &mut self.shapes[self.current];
-        let Some(factors) = shape.factors.take() else {
-            return Err(unordered());
-        };
-        let mut asked =
-            self.asking
-                .with(&self.circuit, &self.layout, shape, factors, &mut self.state);
-        let shares = questions.iter().map(|q| asked.loading(q)).collect();
-        shape.factors = Some(asked.factors);
-        Ok(shares)
+        self.ask(|asked| Ok(questions.iter().map(|q| asked.loading(q)).collect()))
     }
 
     /// Assembles, factorises and settles the state for these values, without collecting anything: what [`Solver::solve`] and
@@ -193,6 +174,23 @@ impl Solver {
             state.bend(&self.circuit, &self.layout, factors)?;
         }
         Ok(())
+    }
+
+    /// Asks the state as it stands.
+    fn ask<T>(
+        &mut self,
+        ask: impl FnOnce(&mut Asked) -> Result<T, NetworkError>,
+    ) -> Result<T, NetworkError> {
+        let shape = &mut self.shapes[self.current];
+        let Some(factors) = shape.factors.take() else {
+            return Err(unordered());
+        };
+        let mut asked =
+            self.asking
+                .with(&self.circuit, &self.layout, shape, factors, &mut self.state);
+        let told = ask(&mut asked);
+        shape.factors = Some(asked.factors);
+        told
     }
 
     /// The equations at these values, factorised.
