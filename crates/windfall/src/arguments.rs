@@ -112,7 +112,6 @@ pub(crate) struct New {
 #[derive(Debug, Clone, Args)]
 pub(crate) struct Where {
     /// The sheet; - reads standard input. Left out with --find.
-    #[arg(required_unless_present = "find")]
     pub(crate) sheet: Option<PathBuf>,
     /// Instead of a sheet: a find of the book, by its word or number in `windfall book list`.
     #[arg(long, value_name = "FIND")]

@@ -143,13 +143,21 @@ fn of_book(at: &Where, find: &str) -> Result<Given, Failure> {
     };
     let state = state.map_err(place::failure)?;
     let name = format!("{}: {}", path.display(), state.slug);
-    if let Some(entry) = at.at
-        && state.told.0 == 0
-    {
-        return Err(Failure::input(format!(
-            "{name}: had not begun at entry {entry}; look at `windfall book history {}`",
-            state.slug
-        )));
+    if let Some(entry) = at.at {
+        let newest = book.newest().map_err(place::failure)?;
+        let wrong = if entry > newest.0 {
+            Some(format!(
+                "the book has no entry {entry} yet, its newest is {newest}"
+            ))
+        } else if state.told.0 == 0 {
+            Some(format!("had not begun at entry {entry}"))
+        } else {
+            None
+        };
+        if let Some(wrong) = wrong {
+            let look = format!("look at `windfall book history {}`", state.slug);
+            return Err(Failure::input(format!("{name}: {wrong}; {look}")));
+        }
     }
     Ok(Given {
         find: state.find.clone(),

@@ -263,7 +263,7 @@ fn a_find_that_is_not_named_well_is_told() {
     let rows = "setup,from,to,shown\n4,X1:1,X1:N,24.11 V\n";
     std::fs::write(folder.join("one.csv"), rows).unwrap();
     for (arguments, words) in [
-        (&["check"][..], "<SHEET"),
+        (&["check"][..], "name a sheet, or --find"),
         (&["check", "x.toml", "--find", SLUG], "name one of them"),
         (
             &["check", "--find", "stabilizer-from-the-creamry"],
@@ -273,6 +273,10 @@ fn a_find_that_is_not_named_well_is_told() {
         (
             &["check", "--find", SLUG, "--at", "0"],
             "had not begun at entry 0",
+        ),
+        (
+            &["check", "--find", SLUG, "--at", "99999"],
+            "has no entry 99999 yet",
         ),
         (
             &["readings", "--find", SLUG, "--at", "1", "--add", "one.csv"],

@@ -218,6 +218,10 @@ fn about_page(
     ))))
 }
 
+fn refused(page: Response) -> Response {
+    (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+}
+
 fn photo_in<'a>(opened: &'a Opened, digest: &str) -> Option<&'a PhotoOf> {
     let photos = opened.photos().unwrap_or_default();
     photos.iter().find(|p| p.digest == digest)
@@ -240,7 +244,7 @@ async fn say(
             )))),
             Some(Err(errors)) => {
                 let page = about_page(bound, &slug, &digest, Some(&came), &errors)?;
-                Ok(page.map(|page| (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()))
+                Ok(page.map(refused))
             }
         }
     })
@@ -258,7 +262,7 @@ async fn take_out(
         let reason = within("reason", came.get("reason"), &mut errors);
         if !errors.is_empty() {
             let page = about_page(bound, &slug, &digest, None, &errors)?;
-            return Ok(page.map(|page| (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()));
+            return Ok(page.map(refused));
         }
         let reason = Some(reason).filter(|reason| !reason.is_empty());
         let done = bound.take_out_photo(&slug, &digest, reason)?;
